@@ -1,0 +1,1 @@
+"""Numbers about parts and stacks of parts; writes no file."""

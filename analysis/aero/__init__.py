@@ -1,0 +1,1 @@
+"""Aerodynamics, one file a method."""

@@ -1,0 +1,121 @@
+"""A rocket: parts placed along one axis, with masses that are no part."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from ..parts.curve import Floats
+from ..parts.kinds import Fin
+from ..parts.part import Part
+from ..parts.readers.integrals import moments
+from ..parts.readers.moments import NOTHING, Moments
+from ..parts.shape import moved, rolled
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One line of the mass table: a part (one or several alike) or a mass at a place.
+
+    Attributes:
+        name: what the design calls it.
+        stations: where the part's own origin lies, one for each copy along the axis [mm].
+        part: the part, or None for a mass at a place.
+        count: copies round the axis, for fins [-].
+        radius: radius of the surface that fins stand on [mm].
+        stated_mass: mass of all copies together, where it is stated [g].
+        weighed: True where the stated mass was read off a scale.
+    """
+
+    name: str
+    stations: tuple[float, ...]
+    part: Part | None = None
+    count: int = 1
+    radius: float = 0.0
+    stated_mass: float | None = None
+    weighed: bool = False
+
+    @property
+    def kind(self) -> str:
+        """The kind of part, or `mass`."""
+        return self.part.kind if self.part else "mass"
+
+    @property
+    def quantity(self) -> int:
+        """Pieces to make [-]."""
+        return self.count * len(self.stations)
+
+    def rolls(self) -> tuple[float, ...]:
+        """Roll of each fin [rad]: evenly spaced so that the rail line, roll 0, is mid-way between two."""
+        return tuple(math.tau * (index + 0.5) / self.count for index in range(self.count))
+
+    def volume_moments(self) -> Moments:
+        """Moments of all copies at unit density in the rocket's frame."""
+        if self.part is None:
+            return NOTHING
+        own = moments(self.part.shape())
+        total = NOTHING
+        for station in self.stations:
+            for placement in (
+                [rolled(roll).after(moved(station, self.radius)) for roll in self.rolls()]
+                if isinstance(self.part, Fin)
+                else [moved(station)]
+            ):
+                one = own.placed(placement)
+                total = one if total is NOTHING else total + one
+        return total
+
+    def skin_extent(self) -> tuple[float, float]:
+        """Foremost and aftmost station that the item reaches [mm]."""
+        first, last = self.part.extent() if self.part else (0.0, 0.0)
+        return min(self.stations) + first, max(self.stations) + last
+
+
+@dataclass(frozen=True, slots=True)
+class Rocket:
+    """Items in order from the nose; stations are [mm] from the real nose tip.
+
+    Attributes:
+        name: name of the design.
+        items: everything that has mass or meets the air.
+    """
+
+    name: str
+    items: tuple[Item, ...] = field(default_factory=tuple)
+
+    @property
+    def body(self) -> tuple[Item, ...]:
+        """Items with a turned skin in the air stream, from forward to aft."""
+        found = [item for item in self.items if item.part is not None and item.part.skin()]
+        return tuple(sorted(found, key=lambda item: item.stations[0]))
+
+    @property
+    def fins(self) -> tuple[Item, ...]:
+        """Sets of fins, from forward to aft."""
+        found = [item for item in self.items if isinstance(item.part, Fin)]
+        return tuple(sorted(found, key=lambda item: item.stations[0]))
+
+    @property
+    def reference_diameter(self) -> float | None:
+        """Largest diameter of the body [mm]; None without a body."""
+        radii = [float(_skin_radii(item).max()) for item in self.body]
+        return 2.0 * max(radii) if radii else None
+
+    @property
+    def length(self) -> float | None:
+        """Overall length [mm], nose tip to the aft end of skin and fins; None without either."""
+        shown = (*self.body, *self.fins)
+        return max(_skin_end(item) for item in shown) if shown else None
+
+
+def _skin_radii(item: Item) -> Floats:
+    pieces = item.part.skin() if item.part else ()
+    return np.concatenate([piece.at(np.linspace(0.0, 1.0, 33))[:, 1] for piece in pieces])
+
+
+def _skin_end(item: Item) -> float:
+    if isinstance(item.part, Fin) or item.part is None:
+        return item.skin_extent()[1]
+    return item.stations[0] + item.part.skin()[-1].end[0]

@@ -1,0 +1,229 @@
+"""Makes the files of a design: solids, meshes, templates, the report and the manifest that vouches for them."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from ..parts.errors import FerruleError
+from ..parts.fingerprint import short
+from ..parts.part import Part
+from ..parts.readers.integrals import moments
+from ..parts.writers.files import sum_of, write_text
+from .names import slug
+
+FORMATS = ("step", "stl", "pdf")
+"""Formats that can be asked for."""
+
+MANIFEST = "manifest.json"
+SCHEMA = "ferrule/manifest/1"
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One part to make files of.
+
+    Attributes:
+        part: the part.
+        name: what it is called.
+        design: name of the design, or None for a part on its own.
+        quantity: how many to make [-].
+        revision: revision and date as printed, or None.
+        notes: sentences for its template.
+    """
+
+    part: Part
+    name: str
+    design: str | None = None
+    quantity: int = 1
+    revision: str | None = None
+    notes: tuple[str, ...] = ()
+
+    @property
+    def stem(self) -> str:
+        """Start of its file names."""
+        return "-".join(filter(None, (slug(self.design or ""), slug(self.name))))
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """One file as the manifest lists it."""
+
+    file: str
+    kind: str
+    part: str | None
+    bytes: int
+    sha256: str
+    fingerprint: str
+    sizes: str
+    self_check: dict[str, Any]
+
+
+def make_part(
+    job: Job, folder: Path, formats: Iterable[str], failed: tuple[str, ...], say: Callable[[str], None]
+) -> list[Made]:
+    """Write the files of one part.
+
+    Args:
+        job: what to make.
+        folder: where to; made where it is missing.
+        formats: which of `FORMATS`; a template is made only of parts that are cut from sheet.
+        failed: names of failed checks, stamped on every sheet.
+        say: told about each file.
+
+    Raises:
+        FerruleError: a file could not be made; the others stay.
+    """
+    made: list[Made] = []
+    wanted = set(formats)
+    for kind, write in (("step", _step), ("stl", _stl), ("pdf", _templates)):
+        if kind in wanted:
+            for path, proof in write(job, folder, failed):
+                made.append(_listed(path, kind, job, proof))
+                say(f"{job.name}: {path.name}")
+    return made
+
+
+def _listed(path: Path, kind: str, job: Job, proof: dict[str, Any]) -> Made:
+    total = sum_of(path)
+    fingerprint = short(job.part.fingerprint())
+    return Made(path.name, kind, job.name, total.size, total.sha256, fingerprint, "nominal", proof)
+
+
+def _step(job: Job, folder: Path, failed: tuple[str, ...]) -> list[tuple[Path, dict[str, Any]]]:  # noqa: ARG001
+    from ..parts.writers.step import write_step  # noqa: PLC0415  loads the kernel, which takes longer than all the rest
+
+    path = folder / f"{job.stem}.step"
+    shape = job.part.shape()
+    proof = write_step(path, shape, name=job.stem, placement=job.part.pose(), description=_description(job))
+    exact = moments(shape).volume
+    return [(path, {"volume_mm3": proof.volume, "volume_against_integral": proof.volume / exact - 1.0})]
+
+
+def _stl(job: Job, folder: Path, failed: tuple[str, ...]) -> list[tuple[Path, dict[str, Any]]]:  # noqa: ARG001
+    from ..parts.readers.mesh import mesh  # noqa: PLC0415  loads numpy and manifold3d only when a mesh is wanted
+    from ..parts.writers.stl import write_stl  # noqa: PLC0415
+
+    path = folder / f"{job.stem}.stl"
+    shape = job.part.shape()
+    proof = write_stl(path, mesh(shape).placed(job.part.pose()), f"ferrule mm {_description(job)}")
+    exact = moments(shape).volume
+    figures = {
+        "triangles": proof.triangles,
+        "closed_and_oriented": True,
+        "volume_mm3": proof.volume,
+        "volume_against_integral": proof.volume / exact - 1.0,
+    }
+    return [(path, figures)]
+
+
+def _templates(job: Job, folder: Path, failed: tuple[str, ...]) -> list[tuple[Path, dict[str, Any]]]:
+    outline = job.part.template()
+    if outline is None:
+        return []
+    from ..parts.sheets.block import TemplateLabel  # noqa: PLC0415  only for what is cut from sheet
+    from ..parts.sheets.paper import A4, US_LETTER  # noqa: PLC0415
+    from ..parts.sheets.template import template_sheets  # noqa: PLC0415
+    from ..parts.writers.pdf import write_pdf  # noqa: PLC0415
+
+    label = TemplateLabel(
+        design=job.design or job.part.kind,
+        part=job.name,
+        quantity=job.quantity,
+        material=job.part.material,
+        thickness=job.part.sheet_thickness(),
+        fingerprint=short(job.part.fingerprint()),
+        revision=job.revision,
+        notes=job.notes,
+    )
+    found: list[tuple[Path, dict[str, Any]]] = []
+    for word, paper in (("a4", A4), ("letter", US_LETTER)):
+        sheets = template_sheets(outline, label=label, paper=paper, marks=job.part.marks(), failed_checks=failed)
+        path = folder / f"{job.stem}-{word}.pdf"
+        write_pdf(path, sheets, f"{label.design}: {label.part}, template, {paper.words}")
+        found.append((path, {"pages": len(sheets), "check_bar_mm": 100.0, "paper": paper.words}))
+    return found
+
+
+def _description(job: Job) -> str:
+    return f"{job.stem} {short(job.part.fingerprint())}"
+
+
+def write_report(folder: Path, name: str, text: str, fingerprint: str) -> Made:
+    """Write a text file for people and list it."""
+    path = folder / name
+    write_text(path, text)
+    total = sum_of(path)
+    return Made(name, "report", None, total.size, total.sha256, fingerprint, "nominal", {"read_back": True})
+
+
+def write_manifest(
+    folder: Path, design: str, fingerprint: str, made: Iterable[Made], keep_others: bool, failed: tuple[str, ...]
+) -> None:
+    """Write the manifest of a folder: every file with its size, hash and proof.
+
+    Args:
+        folder: where the files are.
+        design: name of the design or part.
+        fingerprint: fingerprint of all of it.
+        made: the files of this run.
+        keep_others: True keeps the entries of an earlier run whose files are still as it left them.
+        failed: names of failed checks.
+
+    Raises:
+        WriteError: the manifest cannot be written.
+    """
+    files = {item.file: _entry(item) for item in made}
+    if keep_others:
+        files = {**_still_true(folder), **files}
+    content = {
+        "schema": SCHEMA,
+        "design": design,
+        "fingerprint": fingerprint,
+        "failed_checks": list(failed),
+        "files": [files[name] for name in sorted(files)],
+    }
+    write_text(folder / MANIFEST, json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+
+
+def _entry(item: Made) -> dict[str, Any]:
+    return {
+        "file": item.file,
+        "kind": item.kind,
+        "part": item.part,
+        "bytes": item.bytes,
+        "sha256": item.sha256,
+        "fingerprint": item.fingerprint,
+        "sizes": item.sizes,
+        "self_check": item.self_check,
+    }
+
+
+def _still_true(folder: Path) -> dict[str, dict[str, Any]]:
+    try:
+        entries = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))["files"]
+        named = {str(entry["file"]): entry for entry in entries}
+        return {
+            name: entry
+            for name, entry in named.items()
+            if Path(name).name == name and (folder / name).is_file() and sum_of(folder / name).sha256 == entry["sha256"]
+        }
+    except (OSError, ValueError, KeyError, TypeError):
+        # No manifest, or one that is not ours: there is nothing to keep.
+        return {}
+
+
+def check_formats(formats: Iterable[str]) -> tuple[str, ...]:
+    """The formats asked for, in their usual order.
+
+    Raises:
+        FerruleError: there is no such format.
+    """
+    asked = [word.strip().lower() for item in formats for word in item.split(",") if word.strip()]
+    unknown = [word for word in asked if word not in FORMATS]
+    if unknown or not asked:
+        raise FerruleError(f"formats: {', '.join(unknown) or 'nothing'} is not among {', '.join(FORMATS)}")
+    return tuple(word for word in FORMATS if word in asked)

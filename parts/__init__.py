@@ -1,0 +1,1 @@
+"""What one part is and how it becomes files; knows no rocket."""

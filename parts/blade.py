@@ -1,0 +1,96 @@
+"""A blade as plates: the flat cut to its planform, less one straight prism for each worked edge."""
+
+from __future__ import annotations
+
+import math
+
+from .curve import Arc, Line, Point
+from .shape import (
+    FLAT_TO_PLATE,
+    Bevelled,
+    Blade,
+    Cut,
+    Edge,
+    EdgeForm,
+    Loop,
+    Outline,
+    Placed,
+    Placement,
+    Plate,
+    Rounded,
+    Shape,
+    moved,
+    polygon,
+)
+
+_OVERSHOOT = 1.0
+"""How far a tool reaches past the faces it cuts [mm], so that no tool face lies on a face of the blade."""
+
+
+def as_plates(blade: Blade) -> Shape:
+    """The blade in terms of plates, for the readers.
+
+    A tool that stops at a clearance ends square there; one that does not runs on past the corner.
+    """
+    flat = Placed(Plate(blade.planform, blade.thickness), moved(z=-blade.thickness / 2.0).after(FLAT_TO_PLATE))
+    tools = tuple(tool for form in blade.forms for tool in _tools(blade, form))
+    return Cut(flat, tools) if tools else flat
+
+
+def _tools(blade: Blade, item: EdgeForm) -> tuple[Placed, ...]:
+    piece = blade.planform.outer[item.edge].piece
+    assert isinstance(piece, Line)  # noqa: S101  Blade refuses forms on curved edges; this tells the type checker
+    length = piece.length()
+    reach = _reach(item) + _OVERSHOOT + blade.thickness
+    start = item.clearance_start or -reach
+    end = length - item.clearance_end if item.clearance_end else length + reach
+    ux, uy = (piece.end[0] - piece.start[0]) / length, (piece.end[1] - piece.start[1]) / length
+    # Tool frame: x along the edge, y into the blade, z through its thickness.
+    seat = Placement(
+        turn=(ux, -uy, 0.0, uy, ux, 0.0, 0.0, 0.0, 1.0),
+        move=(piece.start[0] + ux * start, piece.start[1] + uy * start, 0.0),
+    )
+    return tuple(Placed(Plate(Outline(loop), end - start), seat) for loop in _sections(blade.thickness, item))
+
+
+def _reach(item: EdgeForm) -> float:
+    return item.form.radius if isinstance(item.form, Rounded) else item.form.depth
+
+
+def _sections(thickness: float, item: EdgeForm) -> tuple[Loop, ...]:
+    """Sections of the tools in (depth into the blade, z), anticlockwise."""
+    if isinstance(item.form, Rounded):
+        return _round_sections(thickness, item.form)
+    return _bevel_sections(thickness, item.form)
+
+
+def _round_sections(thickness: float, form: Rounded) -> tuple[Loop, ...]:
+    radius, top = form.radius, thickness / 2.0
+    out, over = -_OVERSHOOT, top + _OVERSHOOT
+    corner: Loop = (
+        Edge(Arc((radius, top - radius), radius, math.pi, -math.pi / 2.0)),
+        Edge(Line((radius, top), (radius, over))),
+        Edge(Line((radius, over), (out, over))),
+        Edge(Line((out, over), (out, top - radius))),
+        Edge(Line((out, top - radius), (0.0, top - radius))),
+    )
+    return corner, _below(corner)
+
+
+def _bevel_sections(thickness: float, form: Bevelled) -> tuple[Loop, ...]:
+    top = thickness / 2.0
+    # A one-sided bevel leaves its land on the far face, a two-sided one in the middle.
+    rim = form.land / 2.0 if form.sides == 2 else form.land - top
+    slope = (top - rim) / form.depth
+
+    def at(depth: float) -> Point:
+        return (depth, rim + slope * depth)
+
+    low, high = at(-_OVERSHOOT), at(form.depth + _OVERSHOOT / slope)
+    upper = polygon((low, high, (low[0], high[1])))
+    return (upper, _below(upper)) if form.sides == 2 else (upper,)
+
+
+def _below(loop: Loop) -> Loop:
+    """The same section mirrored to the other face, run anticlockwise again."""
+    return tuple(Edge(edge.piece.mirrored().reversed(), edge.role) for edge in reversed(loop))

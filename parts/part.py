@@ -1,0 +1,142 @@
+"""What every kind of part has in common: a frozen, validated set of fields that gives one shape."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any, ClassVar, Self, TypeVar
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
+
+from .chain import Chain
+from .errors import DesignError, Problem
+from .fingerprint import fingerprint
+from .fit import Derived, MeasuredTube
+from .marks import Mark
+from .params import Density, Fault, faults
+from .shape import Outline, Placement, Shape
+from .tables import material
+
+
+def _known_material(value: object) -> object:
+    if isinstance(value, str):
+        return material(value).name
+    return value
+
+
+class Part(BaseModel):
+    """One part. A kind is a subclass with its fields, its shape and an example; see DEVELOPERS.md.
+
+    Attributes:
+        kind: name of the kind on the command line and in the design file.
+        bench_order: place in lists, in the order in which a builder meets the parts [-].
+        example: field values, as a person types them, of a valid part.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    kind: ClassVar[str]
+    bench_order: ClassVar[int]
+    example: ClassVar[Mapping[str, Any]]
+
+    material: Annotated[
+        str | None, BeforeValidator(_known_material), Field(description="what it is made of, by its name in the table")
+    ] = None
+    density: Annotated[
+        Density | None, Field(gt=0, le=2.5e-2, description="density, where the table's is not the one in hand")
+    ] = None
+
+    @model_validator(mode="after")
+    def _exists(self) -> Self:
+        """A part that cannot exist is refused when its fields are read, not when a file is half made."""
+        self.shape()
+        return self
+
+    @classmethod
+    def build(cls, **values: Any) -> Self:  # noqa: ANN401  each value is checked by its field
+        """A part from field values such as `"250 mm"` or `mm(250)`.
+
+        Raises:
+            DesignError: one problem for each field that is wrong.
+        """
+        try:
+            return cls(**values)
+        except ValidationError as error:
+            problems = tuple(Problem(field=fault.field, message=fault.message) for fault in cls.faults(error))
+            raise DesignError(problems) from None
+
+    @classmethod
+    def faults(cls, error: ValidationError) -> tuple[Fault, ...]:
+        """All faults of a refused part in plain words."""
+        return faults(error, cls)
+
+    @classmethod
+    def derived(
+        cls,
+        stated: frozenset[str],  # noqa: ARG003  for the kinds that derive something
+        fits: MeasuredTube | None,  # noqa: ARG003
+        around: MeasuredTube | None,  # noqa: ARG003
+    ) -> dict[str, Derived]:
+        """Fields that follow from the tube that the part fits and the tube that it goes around.
+
+        Args:
+            stated: names of the fields that were stated; a stated field is not derived.
+            fits: the tube that the part goes into or onto.
+            around: the tube inside that, which the part goes around or reaches down to.
+        """
+        return {}
+
+    def skin(self) -> Chain:
+        """The wetted skin from forward to aft in the (x, r) plane; empty for parts out of the air stream."""
+        return ()
+
+    def shape(self) -> Shape:
+        """The part itself, in its own frame."""
+        raise NotImplementedError
+
+    def pose(self) -> Placement:
+        """Motion from the part's frame to the pose in which it is made: on the bed, or flat on XY."""
+        raise NotImplementedError
+
+    def template(self) -> Outline | None:
+        """The outline to cut, for parts that are cut from sheet; None for all others."""
+        return None
+
+    def marks(self) -> tuple[Mark, ...]:
+        """Lines and words that belong on the template, in the template's coordinates."""
+        return ()
+
+    def sheet_thickness(self) -> float | None:
+        """Thickness of the sheet that the part is cut from [mm]; None for parts that are not."""
+        return None
+
+    def extent(self) -> tuple[float, float]:
+        """First and last station of the part in its own frame [mm]."""
+        raise NotImplementedError
+
+    def density_in_use(self) -> float | None:
+        """Density [g/mm3]: the one stated, else the material's, else None: not stated."""
+        if self.density is not None:
+            return self.density
+        return material(self.material).density if self.material else None
+
+    def fingerprint(self) -> str:
+        """Fingerprint of the kind and all its fields."""
+        return fingerprint([self.kind, self.model_dump()])
+
+
+P = TypeVar("P", bound=Part)
+
+KINDS: dict[str, type[Part]] = {}
+"""Every kind by name, in bench order once `ferrule.parts.kinds` is imported."""
+
+
+def register(cls: type[P]) -> type[P]:
+    """Add a kind to the catalogue.
+
+    Raises:
+        TypeError: the name is taken.
+    """
+    if cls.kind in KINDS:
+        raise TypeError(f"two kinds are called {cls.kind!r}")
+    KINDS[cls.kind] = cls
+    return cls

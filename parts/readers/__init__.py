@@ -1,0 +1,1 @@
+"""Readers of a shape: exact solids, meshes and integrals."""

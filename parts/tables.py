@@ -1,0 +1,117 @@
+"""Reads the data tables; every row has a source and a mark.
+
+Marks: `looked up` (a published table was read), `derived`, `common practice` (no single source), `from memory` (not
+checked; replace it by a measurement).
+"""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+
+from .errors import FerruleError
+from .quantity import parse
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """One material.
+
+    Attributes:
+        name: name in the table.
+        density: density [g/mm3].
+        low: lowest usual density [g/mm3].
+        high: highest usual density [g/mm3].
+        source: where the numbers come from.
+        mark: how far they may be trusted.
+    """
+
+    name: str
+    density: float
+    low: float
+    high: float
+    source: str
+    mark: str
+
+
+@dataclass(frozen=True, slots=True)
+class Clearance:
+    """One clearance of a fit, on diameter unless the row says otherwise.
+
+    Attributes:
+        name: name in the table.
+        amount: clearance [mm].
+        least: smallest that raises no warning [mm].
+        most: largest that raises no warning [mm].
+        reason: what it is for, in words.
+        mark: how far it may be trusted.
+    """
+
+    name: str
+    amount: float
+    least: float
+    most: float
+    reason: str
+    mark: str
+
+
+def _rows(table: str) -> list[dict[str, str]]:
+    text = files(__package__).joinpath("data").joinpath(table).read_text(encoding="utf-8")
+    return list(csv.DictReader(text.splitlines()))
+
+
+@lru_cache(maxsize=1)
+def materials() -> dict[str, Material]:
+    """All materials by name."""
+    return {
+        row["name"]: Material(
+            row["name"],
+            _density(row["density_kg_m3"]),
+            _density(row["low_kg_m3"]),
+            _density(row["high_kg_m3"]),
+            row["source"],
+            row["mark"],
+        )
+        for row in _rows("materials.csv")
+    }
+
+
+def _density(number: str) -> float:
+    return parse(f"{number} kg/m3", "density")
+
+
+def material(name: str) -> Material:
+    """One material by its name.
+
+    Raises:
+        UnknownMaterialError: there is no such material; the message lists those that there are.
+    """
+    found = materials().get(name.strip().lower().replace(" ", "-"))
+    if found is None:
+        raise UnknownMaterialError(
+            f"there is no material {name!r} in the table; it has {', '.join(materials())}; "
+            "give `density` for one that is not there"
+        )
+    return found
+
+
+class UnknownMaterialError(FerruleError, ValueError):
+    """A material that the table does not have."""
+
+
+@lru_cache(maxsize=1)
+def clearances() -> dict[str, Clearance]:
+    """All clearances by name."""
+    return {
+        row["name"]: Clearance(
+            row["name"],
+            float(row["amount_mm"]),
+            float(row["least_mm"]),
+            float(row["most_mm"]),
+            row["reason"],
+            row["mark"],
+        )
+        for row in _rows("fits.csv")
+    }

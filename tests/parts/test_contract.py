@@ -1,0 +1,183 @@
+"""What every kind of part must do, by the same tests for all: a new kind is covered once it is registered.
+
+The exact integral, the CAD kernel and the mesh are three independent readers of one shape; each is held to the others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import trimesh
+
+from ferrule.parts.curve import Line
+from ferrule.parts.kinds import NoseCone, in_bench_order
+from ferrule.parts.part import KINDS, Part, register
+from ferrule.parts.profiles import FAMILIES
+from ferrule.parts.readers.brep import measure, section_area, solid
+from ferrule.parts.readers.integrals import box, moments
+from ferrule.parts.readers.mesh import Fineness, mesh
+from ferrule.parts.shape import Cut, Shape
+from ferrule.parts.writers.step import write_step
+from ferrule.parts.writers.stl import write_stl
+
+CONSTANTS: dict[str, dict[str, object]] = {
+    "secant-ogive": {"arc_radius": "1200 mm"},
+    "parabola": {"parabola_constant": 0.75},
+    "power-law": {"power_exponent": 0.6},
+    "haack": {"haack_constant": "0.3333333333"},
+}
+
+
+def noses() -> Iterator[tuple[str, Part]]:
+    for family in FAMILIES:
+        for body in ("hollow", "solid"):
+            for shoulder in ({}, {"shoulder_length": "60 mm", "shoulder_diameter": "63 mm"}):
+                name = f"{family}-{body}-{'shoulder' if shoulder else 'plain'}"
+                fields: dict[str, Any] = {"length": "200 mm", "base_diameter": "66 mm", "wall": "2 mm", "body": body}
+                yield name, NoseCone.build(profile=family, **fields, **shoulder, **CONSTANTS.get(family, {}))
+
+
+PARTS: dict[str, Part] = {
+    **{f"{kind.kind}-example": kind.build(**kind.example) for kind in in_bench_order()},
+    **dict(noses()),
+}
+
+
+@pytest.fixture(params=PARTS)
+def part(request: pytest.FixtureRequest) -> Part:
+    return PARTS[request.param]
+
+
+def has_features(shape: Shape) -> bool:
+    return isinstance(shape, Cut)
+
+
+def test_the_catalogue_is_in_bench_order_and_refuses_a_second_of_the_same_name() -> None:
+    assert [kind.kind for kind in in_bench_order()] == ["tube", "centering-ring", "nose-cone", "fin"]
+    with pytest.raises(TypeError, match="two kinds are called 'tube'"):
+        register(KINDS["tube"])
+
+
+def test_every_field_says_what_it_is() -> None:
+    silent = [
+        f"{kind.kind}.{name}"
+        for kind in in_bench_order()
+        for name, field in kind.model_fields.items()
+        if not field.description
+    ]
+    assert silent == []
+
+
+def test_the_docstring_has_a_drawing() -> None:
+    for kind in in_bench_order():
+        assert "::" in (kind.__doc__ or ""), kind.kind
+
+
+def test_a_part_round_trips_through_its_fields(part: Part) -> None:
+    again = type(part)(**part.model_dump())
+    assert again == part
+    assert again.fingerprint() == part.fingerprint()
+
+
+def test_the_kernel_finds_the_solid_sound_and_of_the_same_moments(part: Part) -> None:
+    shape = part.shape()
+    exact, found = moments(shape), measure(solid(shape))
+    assert found.valid
+    assert found.bodies == 1
+    # Both are exact but for rounding on plain solids; kernel booleans follow their cut edges only approximately.
+    volume, inertia = (1e-6, 1e-5) if has_features(shape) else (1e-10, 1e-9)
+    assert found.moments.volume == pytest.approx(exact.volume, rel=volume)
+    size = float(np.max(np.subtract(found.high, found.low)))
+    assert np.allclose(found.moments.centroid, exact.centroid, rtol=0.0, atol=size * volume)
+    scale = float(np.abs(exact.inertia()).max())
+    assert np.allclose(found.moments.inertia(), exact.inertia(), rtol=0.0, atol=scale * inertia)
+
+
+def test_stated_bounds_are_measured_bounds(part: Part) -> None:
+    low, high = box(part.shape())
+    found = measure(solid(part.shape()))
+    assert np.allclose(found.low, low, rtol=0.0, atol=1e-6)
+    assert np.allclose(found.high, high, rtol=0.0, atol=1e-6)
+    first, last = part.extent()
+    assert found.low[0] == pytest.approx(first, abs=1e-6)
+    assert found.high[0] == pytest.approx(last, abs=1e-6)
+
+
+def test_the_mesh_is_sound_and_within_its_deviation(part: Part) -> None:
+    found = mesh(part.shape())
+    assert found.faults() == ()
+    independent = trimesh.Trimesh(found.vertices, found.triangles, process=False)
+    assert independent.is_volume
+    low, high = box(part.shape())
+    deviation = Fineness().deviation
+    assert np.all(found.vertices.min(axis=0) >= low - deviation)
+    assert np.all(found.vertices.max(axis=0) <= high + deviation)
+
+
+def test_a_mesh_without_fit_rule_has_the_exact_volume(part: Part) -> None:
+    found = mesh(part.shape(), Fineness(hold_fit=False)).moments().volume
+    # Volume-true facets; a cut through them follows the facets and not the surface.
+    tolerance = 2e-6 if has_features(part.shape()) else 1e-8
+    assert found == pytest.approx(moments(part.shape()).volume, rel=tolerance)
+
+
+def test_layers_of_the_mesh_have_the_area_of_the_exact_section(part: Part) -> None:
+    """At 50 heights; a surface that passes through itself would enclose too much or too little somewhere."""
+    shape = part.shape()
+    body, found = solid(shape), mesh(shape, Fineness(hold_fit=False))
+    independent = trimesh.Trimesh(found.vertices, found.triangles, process=False)
+    first, last = part.extent()
+    # At irrational places, so that no layer lies in a face.
+    for share in (np.arange(50) + 0.5**0.5) / 50.7:
+        x = first + (last - first) * float(share)
+        exact = section_area(body, x)
+        section = independent.section(plane_origin=[x, 0.0, 0.0], plane_normal=[1.0, 0.0, 0.0])
+        area = section.to_2D()[0].area if section is not None else 0.0
+        low, high = box(shape)
+        rim = 2.0 * float(np.sum(high[1:] - low[1:])) * 2.0
+        assert area == pytest.approx(exact, abs=rim * Fineness().deviation), x
+
+
+def test_step_reads_back_the_same_every_time(part: Part, tmp_path: Path) -> None:
+    for name in ("first", "second"):
+        proof = write_step(
+            tmp_path / f"{name}.step", part.shape(), name="part", placement=part.pose(), description="a test"
+        )
+        assert proof.volume == pytest.approx(moments(part.shape()).volume, rel=1e-6)
+    first, second = (tmp_path / "first.step").read_bytes(), (tmp_path / "second.step").read_bytes()
+    assert first == second
+    assert b"SI_UNIT(.MILLI.,.METRE.)" in first
+    assert b"PRODUCT('part','part'" in first
+
+
+def test_stl_lies_in_the_same_pose_as_step(part: Part, tmp_path: Path) -> None:
+    path = tmp_path / "part.stl"
+    proof = write_stl(path, mesh(part.shape()).placed(part.pose()), "ferrule test")
+    found = trimesh.load(path)
+    assert found.is_volume
+    assert len(found.faces) == proof.triangles
+    low, high = box(part.shape())
+    corners = part.pose().apply(np.array(np.meshgrid(*zip(low, high, strict=True))).reshape(3, -1).T)
+    assert np.allclose(found.bounds[0], corners.min(axis=0), atol=Fineness().deviation)
+    assert np.allclose(found.bounds[1], corners.max(axis=0), atol=Fineness().deviation)
+    assert found.bounds[0][2] == pytest.approx(0.0, abs=1e-4), "it stands on the bed"
+
+
+def test_a_template_has_the_volume_of_the_part_over_its_thickness(part: Part) -> None:
+    outline, thickness = part.template(), part.sheet_thickness()
+    assert (outline is None) == (thickness is None)
+    if outline is not None and thickness is not None:
+        from ferrule.parts.shape import Plate  # noqa: PLC0415  only here
+
+        assert moments(Plate(outline, thickness)).volume == pytest.approx(moments(part.shape()).volume, rel=1e-12)
+
+
+def test_skin_is_part_of_the_shape(part: Part) -> None:
+    for piece in part.skin():
+        assert isinstance(piece, Line) or piece.length() > 0.0
+    if isinstance(part, NoseCone):
+        assert part.skin()[-1].end == pytest.approx((part.length, part.base_diameter / 2.0), abs=1e-9)
