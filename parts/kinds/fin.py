@@ -142,11 +142,23 @@ class Fin(Part):
             Dimension(rear, tip_rear, -14.0, "semi-span", "up"),
         ]
         tab = self.tab()
+        if tab and self.tab_depth >= _ROOM and self.tab_length >= 3.0 * _ROOM:
+            found.append(_forward(tab))
         if tab:
             found.append(Guide((Line(tab[0], tab[3]),), words="ROOT, at the tube's surface"))
             found.append(Dimension(tab[1], tab[2], -7.0, "tab"))
             found.append(Dimension(tab[1], tab[0], 10.0, "tab depth", "up"))
         return tuple(found)
+
+
+_ROOM = 12.0
+"""Depth of a tab that has room for an arrow with its word [mm]."""
+
+
+def _forward(tab: tuple[Point, ...]) -> Arrow:
+    """Arrow inside the tab: forward is to the left."""
+    first, last, middle = tab[0][0], tab[3][0], tab[1][1] / 2.0 - 2.0
+    return Arrow("FORWARD", (first + 0.7 * (last - first), middle), (first + 0.3 * (last - first), middle))
 
 
 def _beside(start: Point, end: Point, inwards: float) -> Point:

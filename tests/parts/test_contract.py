@@ -19,8 +19,8 @@ from ferrule.parts.part import KINDS, Part, register
 from ferrule.parts.profiles import FAMILIES
 from ferrule.parts.readers.brep import measure, section_area, solid
 from ferrule.parts.readers.integrals import box, moments
-from ferrule.parts.readers.mesh import Fineness, mesh
-from ferrule.parts.shape import Cut, Shape
+from ferrule.parts.readers.mesh import GRID, Fineness, Mesh, mesh
+from ferrule.parts.shape import Cut, Plate, Shape
 from ferrule.parts.writers.step import write_step
 from ferrule.parts.writers.stl import write_stl
 
@@ -50,6 +50,21 @@ PARTS: dict[str, Part] = {
 @pytest.fixture(params=PARTS)
 def part(request: pytest.FixtureRequest) -> Part:
     return PARTS[request.param]
+
+
+def layer_area(found: Mesh, x: float) -> float:
+    """Area that the mesh encloses at a station, as the sum over the lines in which its triangles pass the plane."""
+    corners = found.vertices[found.triangles]
+    above = corners[:, :, 0] > x
+    corners, above = corners[(above.sum(axis=1) % 3) != 0], above[(above.sum(axis=1) % 3) != 0]
+    # Turn each triangle so that its lone corner comes first, its order kept.
+    lone = np.where(above.sum(axis=1) == 1, above.argmax(axis=1), (~above).argmax(axis=1))
+    a, b, c = (corners[np.arange(len(corners)), (lone + k) % 3] for k in range(3))
+    ends = [a + (other - a) * ((x - a[:, :1]) / (other[:, :1] - a[:, :1])) for other in (b, c)]
+    p, q = (end[:, 1:] for end in ends)
+    crosses = p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0]
+    upward = np.where(a[:, 0] > x, 1.0, -1.0)
+    return abs(float(np.sum(crosses * upward))) / 2.0
 
 
 def has_features(shape: Shape) -> bool:
@@ -119,24 +134,27 @@ def test_the_mesh_is_sound_and_within_its_deviation(part: Part) -> None:
 
 
 def test_a_mesh_without_fit_rule_has_the_exact_volume(part: Part) -> None:
-    found = mesh(part.shape(), Fineness(hold_fit=False)).moments().volume
-    # Volume-true facets; a cut through them follows the facets and not the surface.
-    tolerance = 2e-6 if has_features(part.shape()) else 1e-8
-    assert found == pytest.approx(moments(part.shape()).volume, rel=tolerance)
+    found = mesh(part.shape(), Fineness(hold_fit=False))
+    exact = moments(part.shape()).volume
+    # Facets are volume-true to 1e-8; the grid then moves each vertex by at most half its step. A cut follows the
+    # facets and not the surface, which costs what the facets depart by at the rim of a hole.
+    surface = trimesh.Trimesh(found.vertices, found.triangles, process=False).area
+    tolerance = 1e-8 * exact + GRID / 2.0 * surface + (2e-6 * exact if has_features(part.shape()) else 0.0)
+    assert found.moments().volume == pytest.approx(exact, abs=tolerance)
 
 
-def test_layers_of_the_mesh_have_the_area_of_the_exact_section(part: Part) -> None:
+@pytest.mark.parametrize("name", [name for name in PARTS if name.endswith(("-example", "-hollow-shoulder"))])
+def test_layers_of_the_mesh_have_the_area_of_the_exact_section(name: str) -> None:
     """At 50 heights; a surface that passes through itself would enclose too much or too little somewhere."""
+    part = PARTS[name]
     shape = part.shape()
     body, found = solid(shape), mesh(shape, Fineness(hold_fit=False))
-    independent = trimesh.Trimesh(found.vertices, found.triangles, process=False)
     first, last = part.extent()
     # At irrational places, so that no layer lies in a face.
     for share in (np.arange(50) + 0.5**0.5) / 50.7:
         x = first + (last - first) * float(share)
         exact = section_area(body, x)
-        section = independent.section(plane_origin=[x, 0.0, 0.0], plane_normal=[1.0, 0.0, 0.0])
-        area = section.to_2D()[0].area if section is not None else 0.0
+        area = layer_area(found, x)
         low, high = box(shape)
         rim = 2.0 * float(np.sum(high[1:] - low[1:])) * 2.0
         assert area == pytest.approx(exact, abs=rim * Fineness().deviation), x
@@ -171,8 +189,6 @@ def test_a_template_has_the_volume_of_the_part_over_its_thickness(part: Part) ->
     outline, thickness = part.template(), part.sheet_thickness()
     assert (outline is None) == (thickness is None)
     if outline is not None and thickness is not None:
-        from ferrule.parts.shape import Plate  # noqa: PLC0415  only here
-
         assert moments(Plate(outline, thickness)).volume == pytest.approx(moments(part.shape()).volume, rel=1e-12)
 
 

@@ -6,6 +6,7 @@ the perimeter of an ellipse is 4 a E(e^2), DLMF 19.9.9, taken here from scipy's 
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -144,7 +145,7 @@ def test_a_reversed_piece_runs_through_the_same_points_backwards(piece: Piece) -
 @given(pieces, coordinates, coordinates, angles)
 def test_a_placed_piece_is_turned_about_the_origin_then_moved(piece: Piece, dx: float, dy: float, angle: float) -> None:
     placed = piece.placed(dx, dy, angle)
-    np.testing.assert_allclose(placed.at(T), turn(piece.at(T), angle) + [dx, dy], rtol=0.0, atol=1e-11)
+    np.testing.assert_allclose(placed.at(T), [*turn(piece.at(T), angle), dx, dy], rtol=0.0, atol=1e-11)
     assert placed.length() == pytest.approx(piece.length(), rel=1e-9)  # quadrature of a turned Bezier: rounding only
 
 
@@ -237,7 +238,7 @@ def test_a_turning_place_that_falls_on_a_sampled_parameter_is_found(place: float
 
 
 def test_the_bounds_of_a_tilted_ellipse_are_its_closed_form() -> None:
-    # Half widths of an ellipse (a, b) tilted by t: sqrt(a^2 cos^2 t + b^2 sin^2 t) and the same with sin and cos swapped.
+    # Half widths of an ellipse (a, b) tilted by t: sqrt(a^2 cos^2 t + b^2 sin^2 t), and with sin and cos swapped.
     a, b, tilt = 9.0, 4.0, 0.7
     wide = math.hypot(a * math.cos(tilt), b * math.sin(tilt))
     tall = math.hypot(a * math.sin(tilt), b * math.cos(tilt))
@@ -250,7 +251,7 @@ def test_monotone_parts_follow_one_another_and_each_runs_one_way(piece: Piece) -
     parts = monotone_parts(piece)
     assert parts[0].start == pytest.approx(piece.start, abs=1e-10)
     assert parts[-1].end == pytest.approx(piece.end, abs=1e-10)
-    for before, after in zip(parts, parts[1:], strict=False):
+    for before, after in itertools.pairwise(parts):
         assert before.end == pytest.approx(after.start, abs=1e-10)
     for part in parts:
         steps = np.diff(part.at(np.linspace(0.0, 1.0, 200)), axis=0)

@@ -242,7 +242,7 @@ def test_the_inside_of_any_wall_is_sound_or_refused_in_words(p: Profile, share: 
         error = check_inside(p, wall)
     except PartError as refusal:
         assert str(refusal).startswith(f"wall: {wall:g} mm")
-        # A slanted rim may leave no room, a flat tip (power laws) may fold; a rounded shoulder folds only very thick walls.
+        # A slanted rim may leave no room, a flat tip may fold; a rounded shoulder folds only very thick walls.
         assert share > 0.7 or p.family in ("cone", "parabola", "power-law", "secant-ogive"), refusal
     else:
         assert error <= AIM
@@ -315,5 +315,5 @@ def test_the_inside_of_a_bulging_ogive_runs_on_along_its_tangent() -> None:
 
 def test_a_flat_tip_that_would_be_thinner_than_the_wall_is_refused() -> None:
     # r = R (x/L)^0.3 is flat at its tip; the parallel's last way over the axis is 7.63 mm behind it, not 8 mm.
-    with pytest.raises(PartError, match="wall: 8 mm is more than .* would fold"):
+    with pytest.raises(PartError, match=r"wall: 8 mm is more than .* would fold"):
         inner_profile(Profile("power-law", 660.0, 33.0, 0.3).chain(), 8.0)

@@ -1,0 +1,266 @@
+"""The command line from outside: what it prints, its exit codes, and what it leaves in a folder."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pdfplumber
+import pytest
+import trimesh
+
+ROOT = Path(__file__).resolve().parents[2]
+MARRAM = ROOT / "examples" / "marram" / "marram.toml"
+NOSE_ONLY = ROOT / "examples" / "nose-only" / "nose.toml"
+
+
+def ferrule(*arguments: str | Path, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
+    done = subprocess.run(
+        [sys.executable, "-m", "ferrule", *map(str, arguments)],
+        cwd=folder,
+        env={**os.environ, "PYTHONIOENCODING": "utf-8", "COLUMNS": "200"},
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+    )
+    assert "Traceback" not in done.stderr
+    return done
+
+
+def write(folder: Path, text: str | bytes) -> Path:
+    path = folder / "design.toml"
+    path.write_bytes(text if isinstance(text, bytes) else text.encode("utf-8"))
+    return path
+
+
+def test_kinds_are_listed_in_bench_order_and_shown_one_by_one() -> None:
+    done = ferrule("kinds")
+    assert done.returncode == 0
+    assert [line.split()[0] for line in done.stdout.splitlines()] == ["tube", "centering-ring", "nose-cone", "fin"]
+    one = ferrule("kinds", "fin")
+    assert "semi_span" in one.stdout
+    assert "tube surface to tip" in one.stdout
+    unknown = ferrule("kinds", "finn")
+    assert unknown.returncode == 2
+    assert "did you mean 'fin'?" in unknown.stderr
+
+
+def test_check_prints_json_with_units_in_its_keys() -> None:
+    done = ferrule("check", MARRAM, "--json")
+    assert done.returncode == 0
+    figures = json.loads(done.stdout)
+    assert figures["schema"] == "ferrule/check/1"
+    wanted = {"mass_g", "cg_mm", "inertia_g_mm2", "cn_alpha_per_rad", "cp_mm"}
+    assert all(wanted <= item.keys() for item in figures["items"])
+    assert wanted <= figures["total"].keys()
+    assert all({"name", "status", "value", "limit", "source"} <= check.keys() for check in figures["checks"])
+    # Worked by hand from the 1966 report's equations and rough masses: CP 859.65 mm, liftoff about 1,151 g at 715 mm.
+    assert figures["total"]["cp_mm"] == pytest.approx(859.65, abs=0.3)
+    assert figures["total"]["mass_g"] == pytest.approx(1151.0, abs=3.0)
+    assert figures["total"]["cg_mm"][0] == pytest.approx(715.0, abs=1.5)
+    assert figures["stability"]["margin_cal"] == pytest.approx(2.1, abs=0.05)
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("made")
+    assert ferrule("make", MARRAM, "--out", folder).returncode == 0
+    return folder
+
+
+def test_the_manifest_is_true_and_complete(made: Path) -> None:
+    manifest = json.loads((made / "manifest.json").read_text(encoding="utf-8"))
+    listed = {entry["file"] for entry in manifest["files"]}
+    assert listed == {path.name for path in made.iterdir()} - {"manifest.json"}
+    for entry in manifest["files"]:
+        data = (made / entry["file"]).read_bytes()
+        assert len(data) == entry["bytes"]
+        assert hashlib.sha256(data).hexdigest() == entry["sha256"]
+        assert entry["sizes"] == "nominal"
+    solids = [entry for entry in manifest["files"] if entry["kind"] == "step"]
+    assert solids
+    assert all(abs(entry["self_check"]["volume_against_integral"]) < 1e-6 for entry in solids)
+
+
+def test_the_print_mesh_of_the_nose_is_one_sound_solid_standing_on_the_bed(made: Path) -> None:
+    nose = trimesh.load(made / "marram-nose.stl")
+    assert nose.is_volume
+    assert nose.bounds[0][2] == pytest.approx(0.0, abs=1e-4)
+    assert nose.bounds[1][2] == pytest.approx(318.0, abs=0.02)  # 250 mm and the shoulder of 68 mm
+
+
+def test_the_fin_template_measures_true_on_both_papers(made: Path) -> None:
+    for paper, width in (("a4", 210.0), ("letter", 215.9)):
+        with pdfplumber.open(made / f"marram-fin-{paper}.pdf") as document:
+            page = document.pages[0]
+            assert float(page.width) * 25.4 / 72 == pytest.approx(width, abs=0.01)
+            text = page.extract_text()
+            assert "make 4" in text
+            assert "100 mm" in text
+            lengths = {
+                round(max(abs(x["x1"] - x["x0"]), abs(x["top"] - x["bottom"])) * 25.4 / 72, 3) for x in page.lines
+            }
+            assert 100.0 in lengths
+            assert 101.6 in lengths
+
+
+def test_the_report_names_methods_and_cautions(made: Path) -> None:
+    text = (made / "report.md").read_text(encoding="utf-8")
+    for words in ("CG not measured", "Not a clearance to fly", "slender-body theory", "eq. 57", "common practice"):
+        assert words in text
+
+
+def test_two_runs_give_the_same_bytes(made: Path, tmp_path: Path) -> None:
+    assert ferrule("make", MARRAM, "--out", tmp_path).returncode == 0
+    again = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    assert again == {path.name: path.read_bytes() for path in made.iterdir()}
+
+
+def test_only_makes_one_part_and_keeps_what_the_manifest_had(tmp_path: Path) -> None:
+    first = ferrule("make", MARRAM, "--out", tmp_path, "--only", "fin", "--formats", "stl,pdf")
+    assert first.returncode == 0
+    second = ferrule("make", MARRAM, "--out", tmp_path, "--only", "nose", "--formats", "stl")
+    assert second.returncode == 0
+    files = {entry["file"] for entry in json.loads((tmp_path / "manifest.json").read_text())["files"]}
+    assert {"marram-fin.stl", "marram-fin-a4.pdf", "marram-nose.stl", "report.md"} <= files
+    unknown = ferrule("make", MARRAM, "--out", tmp_path, "--only", "nos")
+    assert unknown.returncode == 2
+    assert "did you mean 'nose'?" in unknown.stderr
+
+
+def test_a_nose_in_one_line_reads_a_length_with_and_without_a_space(tmp_path: Path) -> None:
+    written = []
+    for index, length in enumerate(("250mm", "250 mm")):
+        folder = tmp_path / str(index)
+        done = ferrule(
+            *("part", "nose-cone", "--profile", "tangent-ogive", "--length", length, "--base-diameter", "2.6 in"),
+            *("--formats", "stl", "--out", folder),
+        )
+        assert done.returncode == 0, done.stderr
+        assert "(default)" in done.stdout
+        written.append((folder / "nose-cone.stl").read_bytes())
+    assert written[0] == written[1]
+
+
+def test_a_failed_check_makes_the_files_says_so_on_them_and_exits_1(tmp_path: Path) -> None:
+    text = MARRAM.read_text(encoding="utf-8").replace('semi_span = "58 mm"', 'semi_span = "20 mm"')
+    done = ferrule("make", write(tmp_path, text), "--out", tmp_path / "out", "--formats", "stl,pdf")
+    assert done.returncode == 1
+    assert "CHECK FAILED: static margin" in (tmp_path / "out" / "report.md").read_text(encoding="utf-8")
+    with pdfplumber.open(tmp_path / "out" / "marram-fin-a4.pdf") as document:
+        assert all("CHECK FAILED: static margin" in page.extract_text() for page in document.pages)
+    assert json.loads((tmp_path / "out" / "manifest.json").read_text())["failed_checks"] == ["static margin"]
+
+
+def test_a_shoulder_that_cannot_enter_its_tube_fails_its_check(tmp_path: Path) -> None:
+    text = NOSE_ONLY.read_text(encoding="utf-8").replace(
+        'shoulder_length = "65 mm"', 'shoulder_length = "65 mm"\nshoulder_diameter = "65.4 mm"'
+    )
+    done = ferrule("check", write(tmp_path, text))
+    assert done.returncode == 1
+    assert "fail        nose: shoulder in tube: -0.40 mm; it cannot go in" in done.stdout
+
+
+PART = ("part", "nose-cone", "--profile", "cone", "--length", "250 mm", "--base-diameter", "66 mm")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("part", "nose", "--length", "1 mm"), "No such command 'nose'"),
+        ((*PART, "--lenght", "1 mm"), "No such option: --lenght"),
+        ((*PART, "--wall", "2"), "wall: '2' has a number without a unit"),
+        ((*PART, "--wall", "3 oz"), "wall: '3 oz' is a mass, expected a length"),
+        ((*PART, "--wall", "0 mm"), "wall: must be above 0 mm, got 0 mm"),
+        ((*PART, "--wall=-2 mm"), "wall: must be above 0 mm, got -2 mm"),
+        ((*PART, "--wall", "nan mm"), "wall: 'nan mm' cannot be read as a length"),
+        ((*PART, "--wall", "1e400 mm"), "wall: "),
+        ((*PART, "--wall", "40 mm"), "wall: 40 mm is not less than the radius of the base, 33 mm"),
+        ((*PART, "--power-exponent", "0.5"), "power_exponent: the profile cone has no such constant"),
+        ((*PART, "--shoulder-length", "60 mm", "--shoulder-diameter", "67 mm"), "cannot enter the tube"),
+        (
+            ("part", "centering-ring", "--outside-diameter", "60mm", "--inside-diameter", "70mm", "--thickness", "6mm"),
+            "inside_diameter: the bore of 70 mm is not smaller than the outside, 60 mm",
+        ),
+        ((*PART, "--formats", "dxg"), "formats: dxg is not among step, stl, pdf"),
+    ],
+)
+def test_a_bad_part_is_refused_in_one_message_and_nothing_is_written(
+    arguments: tuple[str, ...], message: str, tmp_path: Path
+) -> None:
+    done = ferrule(*arguments, "--out", tmp_path / "out")
+    assert done.returncode == 2
+    assert message in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("", "format: is needed and not stated"),
+        ("format = 1\nname = [", "is not TOML"),
+        (b'format = 1\nname = "\xff"', "design.toml:2: byte 20 is not UTF-8 text"),
+        ('format = 2\nname = "x"', "design.toml:1:1: format: must be at most 1, got 2"),
+        (
+            'format = 1\nname = "x"\n[[part]]\nname = "a"\nkind = "fim"\n',
+            "design.toml:5:1: part[1].kind: there is no kind",
+        ),
+        ('format = 1\nname = "x"\n[[part]]\nname = "a"\nkind = "fin"\nspam = 1\nfits = "q"\n', "there is no tube 'q'"),
+        (
+            'format = 1\nname = "x"\n[[mass]]\nname = "a"\nmass = "3 mm"\nstation = 4\n',
+            "'3 mm' is a length, expected a mass",
+        ),
+        (
+            'format = 1\nname = "x"\n[[tube]]\nname = "t"\noutside_mm = [66.0]\ninside_mm = [66.2]\nlength = "1 m"\n'
+            'station = "0 mm"\n',
+            "design.toml:6:1: tube[1].inside_mm: a reading of 66.2 mm is not below the outside reading of 66 mm",
+        ),
+        ('format = 1\nname = "../x"\n[[mass]]\nname = "日本"\nmass = "3 g"\nstation = "4 mm"\n', "no letter or digit"),
+        (
+            'format = 1\nname = "x"\n[[mass]]\nname = "A"\nmass = "3 g"\nstation = "4 mm"\n'
+            '[[mass]]\nname = "a"\nmass = "3 g"\nstation = "4 mm"\n',
+            "would have the same file name",
+        ),
+        ('format = 1\nname = "x"\n[part]\nname = "a"\n', "headed [[part]]"),
+    ],
+)
+def test_a_bad_design_is_refused_with_its_place_and_nothing_is_written(
+    text: str | bytes, message: str, tmp_path: Path
+) -> None:
+    done = ferrule("make", write(tmp_path, text), "--out", tmp_path / "out")
+    assert done.returncode == 2
+    assert message in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_all_errors_come_at_once_in_the_order_of_the_file(tmp_path: Path) -> None:
+    text = MARRAM.read_text(encoding="utf-8").replace('thickness = "6 mm"', 'thickness = "6 kg"')
+    text = text.replace('profile = "von-karman"', 'profile = "von-karmen"')
+    done = ferrule("check", write(tmp_path, text))
+    assert done.returncode == 2
+    lines = done.stderr.splitlines()
+    assert len(lines) == 3
+    assert "did you mean 'von-karman'?" in lines[0]
+    assert all("'6 kg' is a mass, expected a length" in line for line in lines[1:])
+
+
+def test_a_missing_file_a_folder_and_a_folder_that_cannot_be_made_are_named(tmp_path: Path) -> None:
+    assert "there is no such design file" in ferrule("check", tmp_path / "none.toml").stderr
+    assert "this is a folder" in ferrule("check", tmp_path).stderr
+    (tmp_path / "file").write_text("")
+    done = ferrule(*PART, "--formats", "stl", "--out", tmp_path / "file" / "out")
+    assert done.returncode == 2
+    assert "cannot be made" in done.stderr
+
+
+def test_a_half_written_design_says_what_is_not_stated(tmp_path: Path) -> None:
+    text = NOSE_ONLY.read_text(encoding="utf-8").replace('material = "asa"', "")
+    done = ferrule("check", write(tmp_path, text))
+    assert done.returncode == 0
+    assert "weigh it and enter `mass`, or enter `material` for nose" in done.stdout
+    assert "static margin      not stated" in done.stdout
