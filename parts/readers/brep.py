@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
 
@@ -35,6 +35,9 @@ from ..shape import (
 )
 from .moments import Moments, from_arrays
 
+Handle: TypeAlias = Any
+"""Something of the kernel's own; the kernel has no types."""
+
 _ON_AXIS = 1e-7
 """A radius below this [mm] is on the axis: the kernel refuses to revolve a section that ends a hair beside it."""
 
@@ -51,7 +54,7 @@ class Solid:
         joined: made by joining or cutting, so that some edges are the kernel's fitted intersection curves.
     """
 
-    kernel: Any
+    kernel: Handle
     joined: bool = False
 
 
@@ -150,7 +153,7 @@ def section_area(body: Solid, x: float) -> float:
         return sum(_area(face) for face in _parts(common, "FACE"))
 
 
-def _build(shape: Shape) -> Any:  # noqa: ANN401
+def _build(shape: Shape) -> Handle:
     match shape:
         case Revolved():
             return _revolve(shape.meridian)
@@ -169,7 +172,7 @@ def _build(shape: Shape) -> Any:  # noqa: ANN401
             return _subtract(_build(shape.base), [item for tool in shape.tools for item in _members(tool)])
 
 
-def _members(shape: Shape) -> list[Any]:
+def _members(shape: Shape) -> list[Handle]:
     """Solids whose union is the shape: one operation on all of them is quicker and sounder than one after another."""
     match shape:
         case Array():
@@ -193,7 +196,7 @@ def _is_joined(shape: Shape) -> bool:
             return True
 
 
-def _revolve(meridian: Meridian) -> Any:  # noqa: ANN401
+def _revolve(meridian: Meridian) -> Handle:
     from OCP.BRepSweep import BRepSweep_Revol
     from OCP.gp import gp, gp_Dir, gp_Pln, gp_Pnt
 
@@ -203,7 +206,7 @@ def _revolve(meridian: Meridian) -> Any:  # noqa: ANN401
         return _outward(BRepSweep_Revol(face, gp.OX_s(), True).Shape())
 
 
-def _extrude(plate: Plate) -> Any:  # noqa: ANN401
+def _extrude(plate: Plate) -> Handle:
     from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
     from OCP.gp import gp_Dir, gp_Pln, gp_Pnt, gp_Vec
 
@@ -215,7 +218,7 @@ def _extrude(plate: Plate) -> Any:  # noqa: ANN401
         return _outward(_move(prism, upright))
 
 
-def _face(loops: tuple[Loop, ...], plane: Any, on_axis: float = 0.0) -> Any:  # noqa: ANN401
+def _face(loops: tuple[Loop, ...], plane: Handle, on_axis: float = 0.0) -> Handle:
     from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
 
     maker = BRepBuilderAPI_MakeFace(plane, _wire(loops[0], on_axis), True)
@@ -224,7 +227,7 @@ def _face(loops: tuple[Loop, ...], plane: Any, on_axis: float = 0.0) -> Any:  # 
     return maker.Face()
 
 
-def _wire(loop: Loop, on_axis: float) -> Any:  # noqa: ANN401
+def _wire(loop: Loop, on_axis: float) -> Handle:
     """The loop in the x-y plane; neighbours share one vertex each."""
     from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex, BRepBuilderAPI_MakeWire
     from OCP.gp import gp_Pnt
@@ -242,7 +245,7 @@ def _snapped(point: Point, on_axis: float) -> Point:
     return (point[0], 0.0 if abs(point[1]) < on_axis else point[1])
 
 
-def _edge(piece: Piece, start: Point, end: Point, first: Any, last: Any, on_axis: float) -> Any:  # noqa: ANN401
+def _edge(piece: Piece, start: Point, end: Point, first: Handle, last: Handle, on_axis: float) -> Handle:
     from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge
     from OCP.Geom import Geom_BezierCurve
     from OCP.gp import gp_Pnt
@@ -274,7 +277,7 @@ def _spans_axis(piece: Arc | EllipseArc) -> bool:
     return abs(piece.centre[1]) < max(piece.semi_x, piece.semi_y)
 
 
-def _rational(piece: Arc | EllipseArc, start: Point, end: Point) -> Any:  # noqa: ANN401
+def _rational(piece: Arc | EllipseArc, start: Point, end: Point) -> Handle:
     from OCP.Geom import Geom_BezierCurve
     from OCP.gp import gp_Pnt
     from OCP.TColgp import TColgp_Array1OfPnt
@@ -293,7 +296,7 @@ def _rational(piece: Arc | EllipseArc, start: Point, end: Point) -> Any:  # noqa
     return Geom_BezierCurve(poles, weights)
 
 
-def _round_curve(piece: Arc | EllipseArc) -> tuple[Any, float]:
+def _round_curve(piece: Arc | EllipseArc) -> tuple[Handle, float]:
     """The whole circle or ellipse run the way of the piece, and the angle at which the piece starts on it.
 
     A clockwise piece is run on a curve that faces away; an ellipse that is higher than wide starts a quarter turn
@@ -316,7 +319,7 @@ def _round_curve(piece: Arc | EllipseArc) -> tuple[Any, float]:
     return curve, angle % math.tau
 
 
-def _move(body: Any, placement: Placement) -> Any:  # noqa: ANN401
+def _move(body: Handle, placement: Placement) -> Handle:
     from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
     from OCP.gp import gp_Trsf
 
@@ -328,21 +331,21 @@ def _move(body: Any, placement: Placement) -> Any:  # noqa: ANN401
         return BRepBuilderAPI_Transform(body, motion, True).Shape()
 
 
-def _fuse(members: list[Any]) -> Any:  # noqa: ANN401
+def _fuse(members: list[Handle]) -> Handle:
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Fuse
 
     with _kernel(f"fuse {len(members)} solids"):
         return _unwrapped(_operate(BRepAlgoAPI_Fuse(), members[:1], members[1:])) if members[1:] else members[0]
 
 
-def _subtract(base: Any, tools: list[Any]) -> Any:  # noqa: ANN401
+def _subtract(base: Handle, tools: list[Handle]) -> Handle:
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
 
     with _kernel(f"cut {len(tools)} tools from the solid"):
         return _unwrapped(_operate(BRepAlgoAPI_Cut(), [base], tools)) if tools else base
 
 
-def _operate(operation: Any, arguments: list[Any], tools: list[Any]) -> Any:  # noqa: ANN401
+def _operate(operation: Handle, arguments: list[Handle], tools: list[Handle]) -> Handle:
     from OCP.TopTools import TopTools_ListOfShape
 
     for items, take in ((arguments, operation.SetArguments), (tools, operation.SetTools)):
@@ -358,7 +361,7 @@ def _operate(operation: Any, arguments: list[Any], tools: list[Any]) -> Any:  # 
     return operation.Shape()
 
 
-def _unwrapped(result: Any) -> Any:  # noqa: ANN401
+def _unwrapped(result: Handle) -> Handle:
     """The one solid of a result, or a compound of its several.
 
     Raises:
@@ -379,12 +382,12 @@ def _unwrapped(result: Any) -> Any:  # noqa: ANN401
     return compound
 
 
-def _outward(body: Any) -> Any:  # noqa: ANN401
+def _outward(body: Handle) -> Handle:
     """The solid with its faces turned outwards."""
     return body if _properties(body).Mass() > 0.0 else body.Reversed()
 
 
-def _parts(body: Any, kind: str) -> list[Any]:  # noqa: ANN401
+def _parts(body: Handle, kind: str) -> list[Handle]:
     from OCP import TopAbs
     from OCP.TopExp import TopExp
     from OCP.TopTools import TopTools_IndexedMapOfShape
@@ -408,7 +411,7 @@ def _moments(body: Solid) -> Moments:
     return from_arrays(volume, volume * c, second, "CAD kernel", 1e-7 if body.joined else 1e-11)
 
 
-def _properties(body: Any, tolerance: float | None = None) -> Any:  # noqa: ANN401
+def _properties(body: Handle, tolerance: float | None = None) -> Handle:
     from OCP.BRepGProp import BRepGProp
     from OCP.GProp import GProp_GProps
 
@@ -420,7 +423,7 @@ def _properties(body: Any, tolerance: float | None = None) -> Any:  # noqa: ANN4
     return found
 
 
-def _face_by_face(body: Any, centre: Any) -> Any:  # noqa: ANN401
+def _face_by_face(body: Handle, centre: Handle) -> Handle:
     """Moments of a joined solid, each face by the rule that is good for it.
 
     The rule without a tolerance misses the wavy edge of a bore by 1e-5 of the part. The one with a tolerance stops as
@@ -446,7 +449,7 @@ def _face_by_face(body: Any, centre: Any) -> Any:  # noqa: ANN401
     return found
 
 
-def _area(face: Any) -> float:  # noqa: ANN401
+def _area(face: Handle) -> float:
     from OCP.BRepGProp import BRepGProp
     from OCP.GProp import GProp_GProps
 

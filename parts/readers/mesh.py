@@ -50,6 +50,9 @@ if TYPE_CHECKING:
 GRID = 1e-6
 """Coordinates are rounded to this [mm], so that the same part gives the same bytes on every machine."""
 
+_SHORTEST = 10.0 * GRID
+"""Shortest edge that a boolean leaves [mm]."""
+
 _INTEGRAL_FINENESS = Fineness(deviation=0.002, fit_deviation=0.002, hold_fit=False)
 
 
@@ -200,7 +203,8 @@ def _to_manifold(found: Mesh) -> Manifold:
 def _from_manifold(solid: Manifold) -> Mesh:
     if solid.is_empty():
         raise PartError("the part is empty: its cuts remove all of it")
-    found = solid.to_mesh64()
+    # Edges too short for the grid would fold when their ends are rounded; the library takes them out soundly.
+    found = solid.simplify(_SHORTEST).to_mesh64()
     vertices = _on_grid(np.asarray(found.vert_properties, dtype=np.float64)[:, :3])
     return welded(vertices, np.asarray(found.tri_verts, dtype=np.int64))
 

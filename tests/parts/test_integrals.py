@@ -346,7 +346,9 @@ def test_moments_subtract_back_to_nothing() -> None:
 
 
 def test_the_moments_of_a_tetrahedron_of_triangles_are_exact() -> None:
-    corners = [*np.array([[0.0, 0.0, 0.0], [6.0, 0.0, 0.0], [0.0, 4.0, 0.0], [0.0, 0.0, 3.0]]), 100.0, 0.0, 0.0]
+    corners = np.array([[0.0, 0.0, 0.0], [6.0, 0.0, 0.0], [0.0, 4.0, 0.0], [0.0, 0.0, 3.0]]) + np.array(
+        [100.0, 0.0, 0.0]
+    )
     faces = np.array([[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]])
     found = of_triangles(corners, faces, "by hand", 0.0)
     # Corner tetrahedron with legs a, b, c: volume a b c / 6, integral of y^2 a b^3 c / 60, of y z a b^2 c^2 / 120.
