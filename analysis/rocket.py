@@ -5,9 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-import numpy as np
-
-from ..parts.curve import Floats
+from ..parts.curve import bounds
 from ..parts.kinds import Fin
 from ..parts.part import Part
 from ..parts.readers.integrals import moments
@@ -100,7 +98,7 @@ class Rocket:
     @property
     def reference_diameter(self) -> float | None:
         """Largest diameter of the body [mm]; None without a body."""
-        radii = [float(_skin_radii(item).max()) for item in self.body]
+        radii = [bounds(piece)[3] for item in self.body if item.part for piece in item.part.skin()]
         return 2.0 * max(radii) if radii else None
 
     @property
@@ -108,11 +106,6 @@ class Rocket:
         """Overall length [mm], nose tip to the aft end of skin and fins; None without either."""
         shown = (*self.body, *self.fins)
         return max(_skin_end(item) for item in shown) if shown else None
-
-
-def _skin_radii(item: Item) -> Floats:
-    pieces = item.part.skin() if item.part else ()
-    return np.concatenate([piece.at(np.linspace(0.0, 1.0, 33))[:, 1] for piece in pieces])
 
 
 def _skin_end(item: Item) -> float:

@@ -16,6 +16,7 @@ from ferrule.analysis.aero.fins import Trapezoid, fin_set, one_fin_slope
 from ferrule.analysis.aero.interference import body_interference
 from ferrule.analysis.aero.normal_force import NormalForce, combined
 from ferrule.parts.curve import Line
+from ferrule.parts.kinds import NoseCone
 from ferrule.parts.profiles import Family, Profile
 
 # Length over diameter, station over diameter as printed. The rows for 3 and 4 are left out: they carry slips of the
@@ -43,6 +44,9 @@ def test_tangent_ogive_table(fineness: float, printed: float) -> None:
     ("family", "constant", "fraction"),
     [
         ("cone", None, 2 / 3),
+        ("secant-ogive", 1.5 * (33.0**2 + 200.0**2) / 66.0, 0.5387374054),  # 1 - V / (A L), V in closed form (derived)
+        ("secant-ogive", 0.75 * (33.0**2 + 200.0**2) / 66.0, 0.3772665755),  # bulges past its base (derived)
+        ("tangent-ogive", None, 0.4625367354),
         ("half-ellipsoid", None, 1 / 3),
         ("power-law", 0.5, 1 / 2),
         ("power-law", 0.75, 0.6),
@@ -60,6 +64,21 @@ def test_station_as_a_fraction_of_the_length(family: Family, constant: float | N
     assert found.station is not None
     # Fitted chains are within 5e-6 mm of the formula: about 1e-7 of the radius, twice that in area.
     assert found.station / 200.0 == pytest.approx(fraction, rel=1e-6)
+
+
+def test_the_skin_of_a_nose_cone_gives_the_force_of_its_profile() -> None:
+    """The wall, the shoulder and the bore of the part are not in the air stream."""
+    part = NoseCone.build(
+        profile="tangent-ogive",
+        length="200 mm",
+        base_diameter="66 mm",
+        wall="2 mm",
+        shoulder_length="60 mm",
+        shoulder_diameter="63 mm",
+    )
+    found = body_normal_force(Skin(part.skin(), 40.0), None, math.pi * 33.0**2)
+    assert found.slope == pytest.approx(2.0, rel=EXACT)
+    assert found.station == pytest.approx(40.0 + 92.5073470849, rel=EXACT)  # L - V / A (derived), moved by 40 mm
 
 
 FIN_A = Trapezoid(120.0, 60.0, 70.0, 50.0)

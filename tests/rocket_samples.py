@@ -1,0 +1,59 @@
+"""Invented rockets that the analysis tests share: 66 mm airframe, tangent ogive, three or more fins."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ferrule.analysis.rocket import Item, Rocket
+from ferrule.parts.fit import MeasuredTube
+from ferrule.parts.kinds import CenteringRing, Fin, NoseCone, Tube
+
+AIRFRAME = MeasuredTube("airframe", outside=(68.4, 68.2, 68.3), inside=(65.9, 66.1))
+"""Mean outside 68.3, mean inside 66.0, smallest inside 65.9 [mm]."""
+
+MOTOR_TUBE = MeasuredTube("motor tube", outside=(30.9, 31.1), inside=(29.3,))
+"""Largest outside 31.1 [mm]."""
+
+
+def nose_part(**changes: object) -> NoseCone:
+    """Solid tangent ogive 200 x 66 mm; texts or other field values change it."""
+    fields: dict[str, Any] = {"profile": "tangent-ogive", "length": "200 mm", "base_diameter": "66 mm", "body": "solid"}
+    return NoseCone.build(**{**fields, **changes})
+
+
+def tube_part(**changes: object) -> Tube:
+    """Airframe tube 66/64 x 700 mm."""
+    fields: dict[str, Any] = {"outside_diameter": "66 mm", "inside_diameter": "64 mm", "length": "700 mm"}
+    return Tube.build(**{**fields, **changes})
+
+
+def ring_part(**changes: object) -> CenteringRing:
+    """Ring 64/42 x 6 mm."""
+    fields: dict[str, Any] = {"outside_diameter": "64 mm", "inside_diameter": "42 mm", "thickness": "6 mm"}
+    return CenteringRing.build(**{**fields, **changes})
+
+
+def fin_part(**changes: object) -> Fin:
+    """Fin of root 120, tip 60, semi-span 70, sweep 50, thickness 3 mm, without a tab."""
+    fields: dict[str, Any] = {
+        "root_chord": "120 mm",
+        "tip_chord": "60 mm",
+        "semi_span": "70 mm",
+        "sweep_length": "50 mm",
+        "thickness": "3 mm",
+    }
+    return Fin.build(**{**fields, **changes})
+
+
+def rocket(count: int = 3, masses: tuple[float | None, ...] = (100.0, 200.0, 105.0, 500.0)) -> Rocket:
+    """Nose, tube, fins at 780 mm and a mass at 800 mm, with weighed masses [g] in that order."""
+    nose, tube, fins, payload = masses
+    return Rocket(
+        "sample",
+        (
+            Item("nose", (0.0,), nose_part(), stated_mass=nose, weighed=True),
+            Item("tube", (200.0,), tube_part(), stated_mass=tube, weighed=True),
+            Item("fins", (780.0,), fin_part(), count, 33.0, stated_mass=fins, weighed=True),
+            Item("payload", (800.0,), stated_mass=payload),
+        ),
+    )
