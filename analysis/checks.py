@@ -10,7 +10,7 @@ from ..parts.tables import Clearance, clearances
 from .limits import Check, Status, limits
 from .mass import mass_properties
 from .rocket import Item, Rocket
-from .stability import Stability
+from .stability import NO_FINS, Stability
 
 Fits = dict[str, tuple[MeasuredTube | None, MeasuredTube | None]]
 """For each item by name: the measured tube that it fits, and the one that it goes around."""
@@ -125,7 +125,8 @@ def _masses(rocket: Rocket) -> Iterator[Check]:
 
 def _margin(found: Stability | None) -> Check:
     limit = limits()["static_margin"]
-    if found is None or found.margin_calibres is None:
+    # A body without fins is a design half written, not one that fails.
+    if found is None or found.margin_calibres is None or NO_FINS in found.notes:
         return Check(
             "static margin",
             "not-stated",

@@ -12,6 +12,9 @@ from .aero.normal_force import NormalForce, combined
 from .mass import MassProperties, total
 from .rocket import Item, Rocket
 
+NO_FINS = "no fins are stated"
+"""Note of a stability that was found without fins."""
+
 SHORT_BODY = 10.0
 """Length over diameter below which the base of a rocket matters to its stability (common practice) [-]."""
 
@@ -95,7 +98,7 @@ def stability(rocket: Rocket) -> Stability | None:
             "does on a short body; have the margin looked at by someone who knows"
         )
     if not rocket.fins:
-        notes.append("no fins are stated")
+        notes.append(NO_FINS)
     return Stability(diameter, length, whole, total(rocket), tuple(notes))
 
 

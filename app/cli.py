@@ -24,7 +24,8 @@ from ..parts.part import Part
 from ..parts.quantity import show
 from .cautions import NOT_A_CLEARANCE
 from .design_file import Design, load
-from .make import FORMATS, Job, check_formats, make_part, write_manifest, write_report
+from .make import FORMATS, Job, check_formats, check_templates, make_part, write_manifest, write_report
+from .names import slug
 from .report import report
 from .summary import summary
 
@@ -129,6 +130,7 @@ def make(
     design, wanted = load(file), check_formats([formats])
     jobs = _jobs(design, only or [])
     failed = _failed(design)
+    check_templates(jobs, wanted, failed)
     made = []
     for job in jobs:
         made += make_part(job, out, wanted, failed, lambda line: typer.echo(line, err=True))
@@ -244,9 +246,11 @@ def _part_command(kind: type[Part]) -> Callable[..., None]:
         out, formats, name = options.pop("out"), options.pop("formats"), options.pop("name")
         stated = {field: value for field, value in options.items() if value not in (None, [])}
         part = kind.build(**stated)
-        made = make_part(
-            Job(part, name or kind.kind), out, check_formats([formats]), (), lambda line: typer.echo(line, err=True)
-        )
+        if name is not None and not slug(name):
+            raise FerruleError(f"--name: {name!r} holds no letter or digit to name files by")
+        job, wanted = Job(part, name or kind.kind), check_formats([formats])
+        check_templates([job], wanted, ())
+        made = make_part(job, out, wanted, (), lambda line: typer.echo(line, err=True))
         write_manifest(out, name or kind.kind, short(part.fingerprint()), made, True, ())
         typer.echo(_part_figures(part))
         typer.echo(f"{len(made)} files and manifest.json in {out}")

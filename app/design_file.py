@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Literal, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 
 from ..analysis.checks import Fits, checks
 from ..analysis.limits import Check
@@ -19,8 +20,8 @@ from ..parts.errors import DesignError, PartError, Problem
 from ..parts.fingerprint import fingerprint
 from ..parts.fit import Derived, MeasuredTube
 from ..parts.kinds import Fin, Tube, in_bench_order
-from ..parts.params import Count, Density, Fault, Length, Mass, faults, near
-from ..parts.part import Part
+from ..parts.params import Count, Density, Fault, Length, Mass, faults, is_list, near
+from ..parts.part import MaterialName, Part
 from ..parts.quantity import mm
 from .names import slug
 from .positions import nearest, positions
@@ -28,7 +29,24 @@ from .positions import nearest, positions
 FORMAT = 1
 """The only format of design files so far [-]."""
 
-Name = Annotated[str, Field(min_length=1, max_length=80, description="name, unique in the design")]
+
+def _one_line(value: str) -> str:
+    if not value.isprintable():
+        raise ValueError(f"{value!r} holds a character that cannot be printed; write it on one line")
+    return value
+
+
+def _date_as_text(value: object) -> object:
+    """TOML has dates of its own; one written without quotes is as good as its text."""
+    return str(value) if isinstance(value, datetime.date) else value
+
+
+Line = Annotated[str, AfterValidator(_one_line)]
+"""A text that is printed on one line."""
+
+Name = Annotated[Line, Field(min_length=1, max_length=80, description="name, unique in the design")]
+Reading = Annotated[Length, Field(gt=0, le=500)]
+Station = Annotated[Length, Field(ge=0, le=20000)]
 
 
 class _Entry(BaseModel):
@@ -43,13 +61,13 @@ class TubeEntry(_Entry):
     """`[[tube]]`: a tube as measured."""
 
     name: Name
-    outside: Annotated[tuple[Length, ...], Field(min_length=1, description="caliper readings of the outside diameter")]
-    inside: Annotated[tuple[Length, ...], Field(min_length=1, description="caliper readings of the inside diameter")]
+    outside: Annotated[tuple[Reading, ...], Field(min_length=1, description="caliper readings of the outside diameter")]
+    inside: Annotated[tuple[Reading, ...], Field(min_length=1, description="caliper readings of the inside diameter")]
     length: Annotated[Length, Field(gt=0, le=5000, description="length, end to end")]
     station: Annotated[Length, Field(ge=0, le=20000, description="nose tip to the tube's forward end")]
     use: Annotated[Literal["airframe", "motor", "coupler"], Field(description="what the tube is for")] = "airframe"
-    material: Annotated[str | None, Field(description="what it is made of")] = None
-    density: Annotated[Density | None, Field(gt=0, description="density, where it is known")] = None
+    material: Annotated[MaterialName | None, Field(description="what it is made of")] = None
+    density: Annotated[Density | None, Field(gt=0, le=2.5e-2, description="density, where it is known")] = None
     mass: Annotated[Mass | None, Field(gt=0, le=1e6, description="mass as weighed")] = None
 
 
@@ -62,7 +80,7 @@ class PlaceEntry(_Entry):
     around: Annotated[str | None, Field(description="name of the tube that it goes around or reaches down to")] = None
     station: Annotated[Length | None, Field(ge=0, le=20000, description="nose tip to the part's forward end")] = None
     stations: Annotated[
-        tuple[Length, ...], Field(max_length=100, description="the same for several alike along the axis")
+        tuple[Station, ...], Field(max_length=100, description="the same for several alike along the axis")
     ] = ()
     count: Annotated[Count, Field(ge=1, le=12, description="fins in the set")] = 1
     mass: Annotated[Mass | None, Field(gt=0, le=1e6, description="mass of one piece as weighed")] = None
@@ -81,9 +99,11 @@ class HeadEntry(_Entry):
 
     format: Annotated[Count, Field(ge=FORMAT, le=FORMAT, description="format of the file: 1")]
     name: Name
-    note: Annotated[str | None, Field(max_length=500, description="a sentence for every report")] = None
-    revision: Annotated[str | None, Field(max_length=20, description="revision, such as A")] = None
-    date: Annotated[str | None, Field(max_length=40, description="date, as it shall be printed")] = None
+    note: Annotated[Line | None, Field(max_length=500, description="a sentence for every report")] = None
+    revision: Annotated[Line | None, Field(max_length=20, description="revision, such as A")] = None
+    date: Annotated[
+        Line | None, BeforeValidator(_date_as_text), Field(max_length=40, description="date, as it shall be printed")
+    ] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +149,8 @@ class Design:
             ]
             for item in self.rocket.items
         ]
-        return fingerprint([FORMAT, self.head.model_dump(), items])
+        # The readings change the checks even where a size is stated and does not follow from them.
+        return fingerprint([FORMAT, self.head.model_dump(), items, self.fits])
 
 
 def load(path: Path) -> Design:
@@ -154,7 +175,11 @@ def parse(text: str, file: str = "design") -> Design:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise DesignError((_syntax_problem(error, file),)) from None
+        raise DesignError((_syntax_problem(error, text, file),)) from None
+    except (ValueError, RecursionError):
+        raise DesignError((Problem(_OUTLANDISH, file=file),)) from None
+    if _outlandish(data):
+        raise DesignError((Problem(_OUTLANDISH, file=file),))
     reading = _Reading(data)
     design = reading.design()
     if reading.faults or design is None:
@@ -177,13 +202,29 @@ def _text(path: Path) -> str:
         raise DesignError((Problem(f"cannot be read: {error}", file=str(path)),)) from None
 
 
-def _syntax_problem(error: tomllib.TOMLDecodeError, file: str) -> Problem:
+def _syntax_problem(error: tomllib.TOMLDecodeError, text: str, file: str) -> Problem:
     message = str(error)
+    message = f"is not TOML: {message[:1].lower()}{message[1:]}"
     place = re.search(r" \(at line (\d+), column (\d+)\)$", message)
     if not place:
-        return Problem(f"is not TOML: {message}", file=file)
-    words = message[: place.start()]
-    return Problem(f"is not TOML: {words[:1].lower()}{words[1:]}", None, file, int(place[1]), int(place[2]))
+        return Problem(message, file=file, line=text.count("\n") + 1)
+    return Problem(message[: place.start()], None, file, int(place[1]), int(place[2]))
+
+
+_DEEPEST = 20
+_OUTLANDISH = f"is not a design: a whole number beyond 64 bits, or tables and lists nested more than {_DEEPEST} deep"
+
+
+def _outlandish(data: object) -> bool:
+    """True for what TOML lets a reader refuse and no message could show."""
+    waiting = [(data, 0)]
+    while waiting:
+        value, depth = waiting.pop()
+        if depth > _DEEPEST or (isinstance(value, int) and not -(2**63) <= value < 2**63):
+            return True
+        inside = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
+        waiting += [(item, depth + 1) for item in inside]
+    return False
 
 
 def _located(found: list[Fault], text: str, file: str) -> tuple[Problem, ...]:
@@ -204,6 +245,7 @@ class _Reading:
         self.fits: Fits = {}
         self.derived: dict[str, Mapping[str, Derived]] = {}
         self.names: dict[str, str] = {}
+        self.refused: set[str] = set()
 
     def design(self) -> Design | None:
         lists = {name: self._tables(name) for name in ("tube", "part", "mass")}
@@ -265,11 +307,13 @@ class _Reading:
         written, data = data, _with_units(data)
         entry = self._model(TubeEntry, data, path, written)
         if entry is None or not self._named(entry.name, path):
+            self.refused.add(str(data.get("name")))
             return []
         try:
             measured = MeasuredTube(entry.name, entry.outside, entry.inside)
         except PartError as error:
             self._fault((*path, *_as_written(("inside",), written)), str(error).removeprefix("inside: "))
+            self.refused.add(entry.name)
             return []
         self.tubes[entry.name] = measured
         fields = {
@@ -286,7 +330,13 @@ class _Reading:
         data = _with_units(data)
         kinds = {kind.kind: kind for kind in in_bench_order()}
         place = self._model(PlaceEntry, {key: data[key] for key in data if key in PlaceEntry.model_fields}, path)
+        stated = {key: value for key, value in data.items() if key not in PlaceEntry.model_fields}
         if place is None:
+            # What is wrong with the fields of the kind is said in the same breath.
+            known = kinds.get(str(data.get("kind")))
+            if known:
+                tubes = (_STAND_IN if "fits" in data else None, _STAND_IN if "around" in data else None)
+                self._built(known, stated, path, True, known.derived(frozenset(stated), *tubes))
             return []
         kind = kinds.get(place.kind)
         if kind is None:
@@ -296,15 +346,18 @@ class _Reading:
             return []
         named = self._named(place.name, path)
         fits, around = self._tube_named(place.fits, (*path, "fits")), self._tube_named(place.around, (*path, "around"))
-        stated = {key: value for key, value in data.items() if key not in PlaceEntry.model_fields}
         derived = kind.derived(frozenset(stated), fits, around)
+        # What would follow from a tube that is named and not known is not missing: the tube is the fault.
+        pending = set(
+            kind.derived(frozenset(stated), _STAND_IN if place.fits else None, _STAND_IN if place.around else None)
+        ).difference(derived)
         fields = {**{key: mm(size.value) for key, size in derived.items()}, **stated}
-        part = self._built(kind, fields, path, place)
+        part = self._built(kind, fields, path, True, pending)
         stations = self._stations(place, kind, path)
         if part is None or not stations or not named:
             return []
         radius = fits.mean_outside / 2.0 if fits and kind is Fin else 0.0
-        if kind is Fin and fits is None:
+        if kind is Fin and place.fits is None:
             self._fault((*path, "fits"), "is needed and not stated (the tube that the fins stand on)")
         if kind is not Fin and place.count != 1:
             self._fault((*path, "count"), "counts the fins of a set; for several parts along the axis give `stations`")
@@ -328,20 +381,27 @@ class _Reading:
     def _tube_named(self, name: str | None, path: tuple[str | int, ...]) -> MeasuredTube | None:
         if name is None:
             return None
-        if name not in self.tubes:
+        if name not in self.tubes and name not in self.refused:
             known = tuple(self.tubes)
             self._fault(path, f"there is no tube {name!r}{near(name, known)}; tubes: {', '.join(known) or 'none'}")
         return self.tubes.get(name)
 
     def _built(
-        self, kind: type[K], fields: Mapping[str, Any], path: tuple[str | int, ...], place: PlaceEntry | None = None
+        self,
+        kind: type[K],
+        fields: Mapping[str, Any],
+        path: tuple[str | int, ...],
+        placed: bool = False,
+        pending: Collection[str] = (),
     ) -> K | None:
         try:
             return kind(**{str(key): value for key, value in fields.items()})
         except ValidationError as error:
             for fault in kind.faults(error):
                 message = fault.message
-                if message.startswith("there is no such field") and fault.path and place:
+                if fault.field in pending and message.startswith("is needed"):
+                    continue
+                if message.startswith("there is no such field") and fault.path and placed:
                     known = (*kind.model_fields, *PlaceEntry.model_fields)
                     message = f"there is no such field{near(str(fault.path[-1]), known)}"
                 self._fault((*path, *fault.path), message)
@@ -354,6 +414,10 @@ class _Reading:
         return [Item(entry.name, (entry.station,), stated_mass=entry.mass)]
 
 
+_STAND_IN = MeasuredTube("", (2.0,), (1.0,))
+
+_MODELS: tuple[type[BaseModel], ...] = (TubeEntry, PlaceEntry, *in_bench_order())
+_LISTS = {name for model in _MODELS for name, field in model.model_fields.items() if is_list(field)}
 _LIST_UNITS = {"_mm": "mm", "_in": "in"}
 
 
@@ -361,9 +425,12 @@ def _with_units(data: Mapping[str, Any]) -> dict[str, Any]:
     """A table whose lists that carry their unit once in the key, such as `inside_mm`, carry it in every value."""
     found: dict[str, Any] = {}
     for key, value in data.items():
-        unit = _LIST_UNITS.get(key[-3:])
-        if unit and isinstance(value, list):
-            found[key[:-3]] = [
+        unit, plain = _LIST_UNITS.get(key[-3:]), key[:-3]
+        if unit and plain in _LISTS and plain not in data and not isinstance(value, list):
+            found[plain] = value  # which says that a list is wanted
+            continue
+        if unit and isinstance(value, list) and plain not in data and plain not in found:
+            found[plain] = [
                 f"{item!r} {unit}" if isinstance(item, (int, float)) and not isinstance(item, bool) else item
                 for item in value
             ]

@@ -6,7 +6,7 @@ import json
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..parts.errors import FerruleError
 from ..parts.fingerprint import short
@@ -14,6 +14,9 @@ from ..parts.part import Part
 from ..parts.readers.integrals import moments
 from ..parts.writers.files import sum_of, write_text
 from .names import slug
+
+if TYPE_CHECKING:
+    from ..parts.sheets.sheet import Sheet
 
 FORMATS = ("step", "stl", "pdf")
 """Formats that can be asked for."""
@@ -60,6 +63,17 @@ class Made:
     fingerprint: str
     sizes: str
     self_check: dict[str, Any]
+
+
+def check_templates(jobs: Iterable[Job], formats: Iterable[str], failed: tuple[str, ...]) -> None:
+    """Draw every template once before any file is written, so that one that cannot be drawn leaves nothing half made.
+
+    Raises:
+        FerruleError: a template cannot be drawn, such as for a name with letters that the type does not have.
+    """
+    if "pdf" in formats:
+        for job in jobs:
+            _sheets(job, failed)
 
 
 def make_part(
@@ -121,13 +135,24 @@ def _stl(job: Job, folder: Path, failed: tuple[str, ...]) -> list[tuple[Path, di
 
 
 def _templates(job: Job, folder: Path, failed: tuple[str, ...]) -> list[tuple[Path, dict[str, Any]]]:
+    found: list[tuple[Path, dict[str, Any]]] = []
+    for word, sheets in _sheets(job, failed):
+        from ..parts.writers.pdf import write_pdf  # noqa: PLC0415  only for what is cut from sheet
+
+        path, paper = folder / f"{job.stem}-{word}.pdf", sheets[0].paper
+        write_pdf(path, sheets, f"{job.design or job.part.kind}: {job.name}, template, {paper.words}")
+        found.append((path, {"pages": len(sheets), "check_bar_mm": 100.0, "paper": paper.words}))
+    return found
+
+
+def _sheets(job: Job, failed: tuple[str, ...]) -> list[tuple[str, tuple[Sheet, ...]]]:
+    """The template's pages on each paper, with the paper's word for file names; nothing for what is not cut."""
     outline = job.part.template()
     if outline is None:
         return []
     from ..parts.sheets.block import TemplateLabel  # noqa: PLC0415  only for what is cut from sheet
     from ..parts.sheets.paper import A4, US_LETTER  # noqa: PLC0415
     from ..parts.sheets.template import template_sheets  # noqa: PLC0415
-    from ..parts.writers.pdf import write_pdf  # noqa: PLC0415
 
     label = TemplateLabel(
         design=job.design or job.part.kind,
@@ -139,13 +164,11 @@ def _templates(job: Job, folder: Path, failed: tuple[str, ...]) -> list[tuple[Pa
         revision=job.revision,
         notes=job.notes,
     )
-    found: list[tuple[Path, dict[str, Any]]] = []
-    for word, paper in (("a4", A4), ("letter", US_LETTER)):
-        sheets = template_sheets(outline, label=label, paper=paper, marks=job.part.marks(), failed_checks=failed)
-        path = folder / f"{job.stem}-{word}.pdf"
-        write_pdf(path, sheets, f"{label.design}: {label.part}, template, {paper.words}")
-        found.append((path, {"pages": len(sheets), "check_bar_mm": 100.0, "paper": paper.words}))
-    return found
+    marks = job.part.marks()
+    return [
+        (word, tuple(template_sheets(outline, label=label, paper=paper, marks=marks, failed_checks=failed)))
+        for word, paper in (("a4", A4), ("letter", US_LETTER))
+    ]
 
 
 def _description(job: Job) -> str:
@@ -211,7 +234,7 @@ def _still_true(folder: Path) -> dict[str, dict[str, Any]]:
             for name, entry in named.items()
             if Path(name).name == name and (folder / name).is_file() and sum_of(folder / name).sha256 == entry["sha256"]
         }
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         # No manifest, or one that is not ours: there is nothing to keep.
         return {}
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 import tomlkit
+from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, InlineTable, Null, Table
 
 Path = tuple[str | int, ...]
@@ -18,7 +19,10 @@ def positions(text: str) -> dict[Path, Place]:
 
     tomlkit keeps the text whole but not its places, so the text is walked once beside its tree.
     """
-    return _Walk(text).run()
+    try:
+        return _Walk(text).run()
+    except TOMLKitError:
+        return {}  # the two readers of TOML differ over it; a message without its line is better than none
 
 
 def nearest(places: dict[Path, Place], path: Path) -> Place | None:

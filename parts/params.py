@@ -179,9 +179,14 @@ class Fault:
 
 def faults(error: ValidationError, model: type[BaseModel]) -> tuple[Fault, ...]:
     """All faults of a validation in plain words, each naming the rule, the unit and the value."""
-    return tuple(
-        Fault(path, message) for item in error.errors(include_url=False) for path, message in (_in_words(item, model),)
-    )
+    items = error.errors(include_url=False)
+    return tuple(Fault(*_in_words(item, model)) for item in items if not _follows(item, items))
+
+
+def _follows(item: Mapping[str, Any], items: Iterable[Mapping[str, Any]]) -> bool:
+    """True for a list that is called too short only because its values were refused one by one."""
+    loc = item["loc"]
+    return item["type"] == "too_short" and any(other["loc"][: len(loc)] == loc != other["loc"] for other in items)
 
 
 def _in_words(item: Mapping[str, Any], model: type[BaseModel]) -> tuple[tuple[str | int, ...], str]:
@@ -202,7 +207,7 @@ def _in_words(item: Mapping[str, Any], model: type[BaseModel]) -> tuple[tuple[st
     }
     if kind in words:
         word, key = words[kind]
-        got = _shown(value, dimension) if isinstance(value, (int, float)) else str(value)
+        got = _shown(value, dimension) if isinstance(value, float) else str(value)
         return path, f"{word} {_shown(float(context[key]), dimension)}, got {got}"
     if kind == "missing":
         return path, f"is needed and not stated{_hint(field)}"
@@ -217,6 +222,15 @@ def _in_words(item: Mapping[str, Any], model: type[BaseModel]) -> tuple[tuple[st
         return path, f"{value!r} is not a whole number"
     if kind in ("float_type", "float_parsing"):
         return path, f"{value!r} is not a plain number"
+    if kind in ("tuple_type", "list_type"):
+        return path, f"{value!r} is not a list; write it in square brackets: [{value!r}]"
+    if kind in ("too_long", "string_too_long"):
+        things, size = ("letters", len(value)) if isinstance(value, str) else ("values", context["actual_length"])
+        return path, f"takes at most {context['max_length']} {things}, got {size}"
+    if kind in ("too_short", "string_too_short"):
+        return path, "must not be empty"
+    if kind == "string_type":
+        return path, f"{value!r} is not a text; write it in quotes"
     return path, f"{str(item['msg'])[:1].lower()}{str(item['msg'])[1:]}, got {value!r}"
 
 

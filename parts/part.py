@@ -23,6 +23,10 @@ def _known_material(value: object) -> object:
     return value
 
 
+MaterialName = Annotated[str, BeforeValidator(_known_material)]
+"""A material by its name in the table."""
+
+
 class Part(BaseModel):
     """One part. A kind is a subclass with its fields, its shape and an example; see DEVELOPERS.md.
 
@@ -38,9 +42,7 @@ class Part(BaseModel):
     bench_order: ClassVar[int]
     example: ClassVar[Mapping[str, Any]]
 
-    material: Annotated[
-        str | None, BeforeValidator(_known_material), Field(description="what it is made of, by its name in the table")
-    ] = None
+    material: Annotated[MaterialName | None, Field(description="what it is made of, by its name in the table")] = None
     density: Annotated[
         Density | None, Field(gt=0, le=2.5e-2, description="density, where the table's is not the one in hand")
     ] = None

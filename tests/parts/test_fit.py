@@ -1,0 +1,69 @@
+"""Measured tubes and the sizes that follow: each value against a sum by hand, clearances being common practice."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from ferrule.parts.errors import PartError
+from ferrule.parts.fit import Derived, MeasuredTube, nose_base, ring_bore, ring_outside, shoulder, tab_depth
+from ferrule.parts.tables import clearances
+
+TUBE = MeasuredTube("payload tube", (68.42, 68.36, 68.44, 68.38), (65.92, 65.88, 65.94, 65.86))
+MOTOR = MeasuredTube("motor tube", (30.98, 31.02, 30.96, 31.00), (29.22, 29.18, 29.20, 29.20))
+
+DERIVED = [
+    # By hand: mean 68.40 less 0.1; smallest inside 65.86 less 0.5 and less 0.2; largest outside 31.02 and 0.2;
+    # (68.40 - 31.02) / 2 less 0.3.
+    (nose_base(TUBE), 68.30),
+    (shoulder(TUBE), 65.36),
+    (ring_outside(TUBE), 65.66),
+    (ring_bore(MOTOR), 31.22),
+    (tab_depth(TUBE, MOTOR), 18.39),
+]
+
+
+def test_the_readings_give_mean_smallest_and_largest() -> None:
+    assert TUBE.mean_outside == pytest.approx(68.40, abs=1e-12)
+    assert TUBE.mean_inside == pytest.approx(65.90, abs=1e-12)
+    assert TUBE.smallest_inside == 65.86
+    assert TUBE.largest_outside == 68.44
+
+
+@pytest.mark.parametrize(("derived", "by_hand"), DERIVED)
+def test_a_derived_size_is_the_sum_by_hand(derived: Derived, by_hand: float) -> None:
+    assert derived.value == pytest.approx(by_hand, abs=1e-9)
+
+
+@pytest.mark.parametrize(("derived", "by_hand"), DERIVED)
+def test_the_sum_in_words_adds_up_and_says_why(derived: Derived, by_hand: float) -> None:
+    terms, result = derived.sum.rsplit(" = ", 1)
+    numbers = [float(number) for number in re.findall(r"\d+\.\d\d", terms)]
+    if " / 2 - " in terms:
+        value = (numbers[0] - numbers[1]) / 2.0 - numbers[2]
+    else:
+        value = numbers[0] + numbers[1] * (1.0 if " + " in terms.partition("(")[0] else -1.0)
+    assert value == pytest.approx(by_hand, abs=0.011)  # two digits are printed
+    assert result == f"{by_hand:.2f} mm"
+    assert any(f"{row.reason}; {row.mark}" in terms for row in clearances().values())
+
+
+@pytest.mark.parametrize("inside", [(68.41,), (65.9, 68.36), (68.36,), (70.0, 60.0)])
+def test_an_inside_that_is_not_below_every_outside_is_refused_with_both_readings(inside: tuple[float, ...]) -> None:
+    with pytest.raises(PartError, match=rf"{max(inside):g} mm is not below the outside reading of 68.36 mm"):
+        MeasuredTube("x", TUBE.outside, inside)
+
+
+readings = st.lists(st.floats(20.0, 30.0), min_size=1, max_size=6).map(tuple)
+
+
+@given(readings, st.lists(st.floats(31.0, 40.0), min_size=1, max_size=6).map(tuple))
+def test_what_follows_from_any_readings_goes_in(inside: tuple[float, ...], outside: tuple[float, ...]) -> None:
+    tube = MeasuredTube("t", outside, inside)
+    assert shoulder(tube).value < min(inside)
+    assert ring_outside(tube).value < min(inside)
+    assert ring_bore(tube).value > max(outside)
+    assert min(outside) - 0.2 < nose_base(tube).value < max(outside)
