@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from ..parts.fit import MeasuredTube
 from ..parts.kinds import CenteringRing, Fin, NoseCone
@@ -16,6 +17,10 @@ Fits = dict[str, tuple[MeasuredTube | None, MeasuredTube | None]]
 """For each item by name: the measured tube that it fits, and the one that it goes around."""
 
 
+_MEETING = 0.5
+"""How far the ends of two skins may be from each other along the axis and still meet [mm]."""
+
+
 def checks(rocket: Rocket, found: Stability | None, fits: Fits) -> tuple[Check, ...]:
     """All checks of a design, in the order of the work: fit, then balance.
 
@@ -27,6 +32,7 @@ def checks(rocket: Rocket, found: Stability | None, fits: Fits) -> tuple[Check, 
     return (
         *(check for item in rocket.items for check in _fit_checks(item, *fits.get(item.name, (None, None)))),
         *_tabs_between_rings(rocket),
+        *_along_the_body(rocket),
         *_masses(rocket),
         _margin(found),
         Check(
@@ -77,7 +83,14 @@ def _clearance(name: str, amount: float, row: Clearance) -> Check:
         "fail": "it cannot go in" if row.name != "tab-depth" else "the tab is longer than the way to the motor tube",
         "warn": "tight" if amount < row.least else "loose",
     }.get(status, "")
-    return Check(name, status, f"{amount:.2f} mm", f"{row.least:g} to {row.most:g} mm ({row.reason})", row.mark, note)
+    return Check(
+        name,
+        status,
+        f"{amount:.3g} mm" if abs(amount) < 0.005 else f"{amount:.2f} mm",
+        f"{row.least:g} to {row.most:g} mm ({row.reason})",
+        row.mark,
+        note,
+    )
 
 
 def _tabs_between_rings(rocket: Rocket) -> Iterator[Check]:
@@ -89,25 +102,60 @@ def _tabs_between_rings(rocket: Rocket) -> Iterator[Check]:
         for station in item.stations
     ]
     for item in rocket.fins:
-        fin = item.part
-        if not isinstance(fin, Fin) or not fin.tab() or not rings:
+        if not isinstance(item.part, Fin) or not item.part.tab() or not rings:
             continue
-        first = item.stations[0] + fin.tab_position
-        last = first + fin.tab_length
-        name = f"{item.name}: tab between rings"
-        limit = f"{row.least:g} to {row.most:g} mm ({row.reason})"
-        hit = [ring for ring in rings if ring[0] < last - 1e-9 and ring[1] > first + 1e-9]
-        ahead = [ring for ring in rings if ring[1] <= first + 1e-9]
-        behind = [ring for ring in rings if ring[0] >= last - 1e-9]
-        if hit:
-            note = (
-                f"the ring at {hit[0][0]:.2f} to {hit[0][1]:.2f} mm is where the tab is ({first:.2f} to {last:.2f} mm)"
+        several = len(item.stations) > 1
+        for station in item.stations:
+            name = f"{item.name}{f' at {station:g} mm' if several else ''}: tab between rings"
+            yield _tab_check(name, station + item.part.tab_position, item.part.tab_length, rings, row)
+
+
+def _tab_check(name: str, first: float, length: float, rings: list[tuple[float, float]], row: Clearance) -> Check:
+    last = first + length
+    limit = f"{row.least:g} to {row.most:g} mm ({row.reason})"
+    hit = [ring for ring in rings if ring[0] < last - 1e-9 and ring[1] > first + 1e-9]
+    ahead = [ring[1] for ring in rings if ring[1] <= first + 1e-9]
+    behind = [ring[0] for ring in rings if ring[0] >= last - 1e-9]
+    if hit:
+        note = f"the ring at {hit[0][0]:.2f} to {hit[0][1]:.2f} mm is where the tab is ({first:.2f} to {last:.2f} mm)"
+        return Check(name, "fail", "overlap", limit, row.mark, note)
+    if not ahead or not behind:
+        return Check(
+            name, "warn", None, limit, row.mark, f"no ring {'behind' if ahead else 'ahead of'} the tab is stated"
+        )
+    gap = min(behind) - max(ahead) - length
+    status: Status = "pass" if row.least - 1e-6 <= gap <= row.most + 1e-6 else "warn"
+    return Check(name, status, f"{gap:.2f} mm", limit, row.mark)
+
+
+def _along_the_body(rocket: Rocket) -> Iterator[Check]:
+    """Skins that do not meet, and fins that stand on nothing: a slip in a station moves the centre of pressure."""
+    ends = [(item, *item.skin_range()) for item in rocket.body]
+    for (ahead, _, end), (behind, start, _) in pairwise(ends):
+        gap = start - end
+        if abs(gap) > _MEETING:
+            what = "a gap between them" if gap > 0.0 else "they overlap"
+            yield Check(
+                f"{ahead.name} to {behind.name}",
+                "fail",
+                f"{gap:.2f} mm",
+                f"ends meet within {_MEETING:g} mm",
+                "common practice",
+                f"{what}: {ahead.name} ends at {end:.2f} mm and {behind.name} starts at {start:.2f} mm",
             )
-            yield Check(name, "fail", "overlap", limit, row.mark, note)
-        elif ahead and behind:
-            gap = min(ring[0] for ring in behind) - max(ring[1] for ring in ahead) - fin.tab_length
-            status: Status = "pass" if row.least - 1e-6 <= gap <= row.most + 1e-6 else "warn"
-            yield Check(name, status, f"{gap:.2f} mm", limit, row.mark)
+    for item in rocket.fins:
+        for station in item.stations:
+            if ends and isinstance(item.part, Fin):
+                root = station + item.part.root_chord
+                if station < ends[0][1] - _MEETING or root > ends[-1][2] + _MEETING:
+                    yield Check(
+                        f"{item.name}: on the body",
+                        "fail",
+                        f"root from {station:.2f} to {root:.2f} mm",
+                        f"the body from {ends[0][1]:.2f} to {ends[-1][2]:.2f} mm",
+                        "common practice",
+                        "the root of the fins reaches beyond the body",
+                    )
 
 
 def _masses(rocket: Rocket) -> Iterator[Check]:

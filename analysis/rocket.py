@@ -65,6 +65,12 @@ class Item:
                 total = one if total is NOTHING else total + one
         return total
 
+    def skin_range(self) -> tuple[float, float]:
+        """Stations of the forward and aft end of the item's turned skin [mm]; its own station without one."""
+        skin = self.part.skin() if self.part else ()
+        first, last = (skin[0].start[0], skin[-1].end[0]) if skin else (0.0, 0.0)
+        return self.stations[0] + first, self.stations[0] + last
+
     def skin_extent(self) -> tuple[float, float]:
         """Foremost and aftmost station that the item reaches [mm]."""
         first, last = self.part.extent() if self.part else (0.0, 0.0)
@@ -109,6 +115,4 @@ class Rocket:
 
 
 def _skin_end(item: Item) -> float:
-    if isinstance(item.part, Fin) or item.part is None:
-        return item.skin_extent()[1]
-    return item.stations[0] + item.part.skin()[-1].end[0]
+    return item.skin_extent()[1] if isinstance(item.part, Fin) else item.skin_range()[1]

@@ -19,7 +19,7 @@ from ..analysis.stability import Stability, stability
 from ..parts.errors import DesignError, PartError, Problem
 from ..parts.fingerprint import fingerprint
 from ..parts.fit import Derived, MeasuredTube
-from ..parts.kinds import Fin, Tube, in_bench_order
+from ..parts.kinds import Fin, NoseCone, Tube, in_bench_order
 from ..parts.params import Count, Density, Fault, Length, Mass, faults, is_list, near
 from ..parts.part import MaterialName, Part
 from ..parts.quantity import mm
@@ -369,6 +369,10 @@ class _Reading:
     def _stations(self, place: PlaceEntry, kind: type[Part], path: tuple[str | int, ...]) -> tuple[float, ...]:
         if place.station is not None and place.stations:
             self._fault((*path, "stations"), "give either station or stations")
+        if len(place.stations) > 1 and kind in (NoseCone, Tube):
+            self._fault(
+                (*path, "stations"), "several alike are for parts inside or on the airframe; give each its own table"
+            )
         if place.stations:
             return place.stations
         if place.station is not None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 
-from .curve import Arc, Line, Point
+import numpy as np
+
+from .curve import Arc, Line, Piece, Point, normals
 from .shape import (
     FLAT_TO_PLATE,
     Bevelled,
@@ -26,6 +28,9 @@ from .shape import (
 _OVERSHOOT = 1.0
 """How far a tool reaches past the faces it cuts [mm], so that no tool face lies on a face of the blade."""
 
+_PAST = 0.01
+"""How far a tool runs past a corner [mm]: as little as keeps its end off the face beyond, for a tab may stand there."""
+
 
 def as_plates(blade: Blade) -> Shape:
     """The blade in terms of plates, for the readers.
@@ -41,9 +46,10 @@ def _tools(blade: Blade, item: EdgeForm) -> tuple[Placed, ...]:
     piece = blade.planform.outer[item.edge].piece
     assert isinstance(piece, Line)  # noqa: S101  Blade refuses forms on curved edges; this tells the type checker
     length = piece.length()
-    reach = _reach(item) + _OVERSHOOT + blade.thickness
-    start = item.clearance_start or -reach
-    end = length - item.clearance_end if item.clearance_end else length + reach
+    outer, count = blade.planform.outer, len(blade.planform.outer)
+    start = item.clearance_start or -_run_on(outer[item.edge - 1].piece, piece, _depth(item))
+    past_end = -item.clearance_end or _run_on(piece, outer[(item.edge + 1) % count].piece, _depth(item))
+    end = length + past_end
     ux, uy = (piece.end[0] - piece.start[0]) / length, (piece.end[1] - piece.start[1]) / length
     # Tool frame: x along the edge, y into the blade, z through its thickness.
     seat = Placement(
@@ -53,7 +59,17 @@ def _tools(blade: Blade, item: EdgeForm) -> tuple[Placed, ...]:
     return tuple(Placed(Plate(Outline(loop), end - start), seat) for loop in _sections(blade.thickness, item))
 
 
-def _reach(item: EdgeForm) -> float:
+def _run_on(before: Piece, after: Piece, depth: float) -> float:
+    """How far a tool runs past a corner [mm]: over all of the blade beyond a wide one, nowhere at a hollow one.
+
+    A blade that goes on past a hollow corner (the tab of a fin) is not to be cut.
+    """
+    leaving, entering = normals(before, np.array([1.0]))[0], normals(after, np.array([0.0]))[0]
+    turn = float(leaving[0] * entering[1] - leaving[1] * entering[0])
+    return _PAST + max(0.0, depth * float(leaving @ entering) / turn) if turn > 1e-9 else 0.0
+
+
+def _depth(item: EdgeForm) -> float:
     return item.form.radius if isinstance(item.form, Rounded) else item.form.depth
 
 

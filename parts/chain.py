@@ -113,7 +113,8 @@ def _solver(flat_start: int, flat_end: int) -> tuple[Floats, Floats, Floats]:
 
 def _poles(values: Floats, flat_start: int, flat_end: int) -> Floats:
     at_start, at_end, solve = _solver(flat_start, flat_end)
-    free = solve @ (values - at_start * values[0] - at_end * values[-1])
+    # Rounded to 1e-9 mm: the last bits of a linear solver differ between its releases, and files shall not.
+    free = np.round(solve @ (values - at_start * values[0] - at_end * values[-1]), 9)
     return np.concatenate([np.full(flat_start + 1, values[0]), free, np.full(flat_end + 1, values[-1])])
 
 

@@ -122,8 +122,8 @@ class Part(BaseModel):
         return material(self.material).density if self.material else None
 
     def fingerprint(self) -> str:
-        """Fingerprint of the kind and all its fields."""
-        return fingerprint([self.kind, self.model_dump()])
+        """Fingerprint of the kind, all its fields, and the density that the table gives for its material."""
+        return fingerprint([self.kind, self.model_dump(), self.density_in_use()])
 
 
 P = TypeVar("P", bound=Part)

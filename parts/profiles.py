@@ -42,6 +42,10 @@ CONSTANTS: dict[Family, str] = {
 """The one field beyond length and base that a family needs, by the name its formula gives it."""
 
 
+_RANGES = {"parabola_constant": (0.0, 1.0), "power_exponent": (0.1, 1.0), "haack_constant": (0.0, 2.0 / 3.0)}
+"""Where the formulas hold [-]: beyond, a profile bulges past its base or is no nose."""
+
+
 @dataclass(frozen=True, slots=True)
 class Profile:
     """One profile: family, length [mm], base radius [mm] and the constant of the family, if it has one.
@@ -63,6 +67,8 @@ class Profile:
     constant: float | None = None
 
     def __post_init__(self) -> None:
+        if not 0.0 < self.base_radius < math.inf or not 0.0 < self.length < math.inf:
+            raise PartError(f"length: {self.length:g} mm and base radius {self.base_radius:g} mm must be above 0")
         if self.length < self.base_radius:
             raise PartError(
                 f"length: {self.length:g} mm is shorter than half the base diameter ({self.base_radius:g} mm); "
@@ -73,6 +79,9 @@ class Profile:
             raise PartError(f"the profile {self.family} has no constant; leave it out")
         if name is not None and self.constant is None:
             raise PartError(f"{name}: the profile {self.family} needs it; it is not stated")
+        low, high = _RANGES.get(name or "", (0.0, math.inf))
+        if self.constant is not None and not low <= self.constant <= high:
+            raise PartError(f"{name}: {self.constant:g} must be from {low:g} to {high:g}")
         if name == "arc_radius" and self.constant is not None:
             smallest = (self.length**2 + self.base_radius**2) / (2.0 * self.length)
             if self.constant < smallest:

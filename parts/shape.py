@@ -197,6 +197,10 @@ class Plate:
     outline: Outline
     thickness: float
 
+    def __post_init__(self) -> None:
+        if not 0.0 < self.thickness < math.inf:
+            raise PartError(f"thickness: {self.thickness:g} mm must be above 0")
+
 
 @dataclass(frozen=True, slots=True)
 class Rounded:
@@ -238,6 +242,10 @@ class Blade:
 
     def __post_init__(self) -> None:
         for item in self.forms:
+            if not 0 <= item.edge < len(self.planform.outer):
+                raise PartError(f"the planform has no edge {item.edge}; it has {len(self.planform.outer)}")
+            if isinstance(item.form, Bevelled) and item.form.depth <= 0.0:
+                raise PartError(f"bevel depth: {item.form.depth:g} mm must be above 0")
             piece = self.planform.outer[item.edge].piece
             if not isinstance(piece, Line):
                 raise PartError("only a straight edge of a fin can be rounded or bevelled; a curved one stays as cut")
@@ -270,6 +278,13 @@ class RadialFeature:
     from_radius: float
     to_radius: float
 
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.from_radius < self.to_radius < math.inf:
+            raise PartError(
+                f"a radial feature runs outwards from a radius of at least 0, got {self.from_radius:g} to "
+                f"{self.to_radius:g} mm"
+            )
+
 
 @dataclass(frozen=True, slots=True)
 class Array:
@@ -277,6 +292,10 @@ class Array:
 
     shape: Shape
     count: int
+
+    def __post_init__(self) -> None:
+        if self.count < 1:
+            raise PartError(f"a shape is repeated at least once, got {self.count}")
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,7 +86,10 @@ class Fin(Part):
         if self.tab_length == 0.0 or self.tab_depth == 0.0:
             name = "tab_length" if self.tab_length == 0.0 else "tab_depth"
             raise PartError(f"{name}: a tab needs both a length and a depth; {name} is not stated")
-        first, last = self.tab_position, self.tab_position + self.tab_length
+        # An edge shorter than any file can hold is none.
+        first = self.tab_position if self.tab_position > _SHORTEST else 0.0
+        last = first + self.tab_length
+        last = self.root_chord if abs(last - self.root_chord) <= _SHORTEST else last
         if last > self.root_chord:
             raise PartError(
                 f"tab_position: the tab ends {last:g} mm aft of the root leading edge, beyond the root chord of "
@@ -150,6 +153,9 @@ class Fin(Part):
             found.append(Dimension(tab[1], tab[0], 10.0, "tab depth", "up"))
         return tuple(found)
 
+
+_SHORTEST = 1e-6
+"""Shortest edge of an outline [mm]."""
 
 _ROOM = 12.0
 """Depth of a tab that has room for an arrow with its word [mm]."""

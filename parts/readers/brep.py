@@ -1,15 +1,15 @@
 """The exact solid: the pieces of a shape revolved, extruded and joined by the CAD kernel.
 
-The only module that imports the kernel, and only inside functions: everything but making solids starts without it. The
-kernel has no types, so `Any` stays behind the fence of this module.
+Only this module and the STEP writer import the kernel, and only inside functions: everything but making solids starts
+without it. The kernel has no types, so `Any` stays behind the fence of this module.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -22,7 +22,6 @@ from ..shape import (
     Blade,
     Cut,
     Fused,
-    Loop,
     Meridian,
     Placed,
     Placement,
@@ -38,11 +37,20 @@ from .moments import Moments, from_arrays
 Handle: TypeAlias = Any
 """Something of the kernel's own; the kernel has no types."""
 
+Triple: TypeAlias = tuple[float, float, float]
+
 _ON_AXIS = 1e-7
 """A radius below this [mm] is on the axis: the kernel refuses to revolve a section that ends a hair beside it."""
 
-_JOINED_TOLERANCE = 1e-12
-"""Relative tolerance [-] where faces meet along fitted curves; faces as revolved or extruded integrate without one."""
+_WIDEST_ARC = 2.0 * math.pi / 3.0 + 1e-9
+"""Sweep of a wider rational arc [rad] would need a weight near zero; the arc is drawn in parts."""
+
+_JOINED_TOLERANCE = 1e-14
+"""Relative tolerance [-] for integrals over joined solids.
+
+Without one the kernel misses the wavy edge of a bore by 1e-5 of the part. With one it stops as soon as the volume holds
+still, which leaves 1e-5 in the inertia of a blunt nose. Faces as revolved or extruded are good to rounding without one.
+"""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,8 +80,8 @@ class Measure:
     """
 
     moments: Moments
-    low: tuple[float, float, float]
-    high: tuple[float, float, float]
+    low: Triple
+    high: Triple
     bodies: int
     faces: int
     valid: bool
@@ -104,30 +112,52 @@ def solid(shape: Shape, what: str = "the part") -> Solid:
 def measure(body: Solid) -> Measure:
     """Volume, moments, exact bounds and soundness of a solid.
 
+    The kernel pads the bounds of curved faces by 1e-7 mm.
+
     Raises:
         PartError: the kernel cannot measure it.
     """
-    from OCP.Bnd import Bnd_Box
-    from OCP.BRepBndLib import BRepBndLib
+    with _kernel("measure the solid"):
+        low, high = _box(body.kernel, exact=True)
+        return Measure(moments(body), low, high, bodies(body), faces(body), is_valid(body))
+
+
+def moments(body: Solid) -> Moments:
+    """Volume, first and second moments about the origin, by the kernel's own integrals.
+
+    Raises:
+        PartError: the kernel cannot measure it.
+    """
+    with _kernel("measure the solid"):
+        found = _properties(body.kernel, _JOINED_TOLERANCE if body.joined else None)
+        volume, centre, tensor = float(found.Mass()), found.CentreOfMass(), found.MatrixOfInertia()
+        c = np.array([centre.X(), centre.Y(), centre.Z()])
+        about = np.array([[tensor.Value(i, j) for j in (1, 2, 3)] for i in (1, 2, 3)])
+    second = np.trace(about) / 2.0 * np.eye(3) - about + volume * np.outer(c, c)
+    return from_arrays(volume, volume * c, second, "CAD kernel", 1e-6 if body.joined else 1e-11)
+
+
+def is_valid(body: Solid) -> bool:
+    """The kernel's own check of the solid: closed, faces within their edges, nothing through itself at a face."""
     from OCP.BRepCheck import BRepCheck_Analyzer
 
-    with _kernel("measure the solid"):
-        box = Bnd_Box()
-        BRepBndLib.AddOptimal_s(body.kernel, box, False, False)
-        x0, y0, z0, x1, y1, z1 = box.Get()
-        return Measure(
-            _moments(body),
-            (x0, y0, z0),
-            (x1, y1, z1),
-            len(_parts(body.kernel, "SOLID")),
-            len(_parts(body.kernel, "FACE")),
-            bool(BRepCheck_Analyzer(body.kernel).IsValid()),
-        )
+    return bool(BRepCheck_Analyzer(body.kernel).IsValid())
+
+
+def bodies(body: Solid) -> int:
+    """Number of solids that do not touch [-]."""
+    return len(_parts(body.kernel, "SOLID"))
+
+
+def faces(body: Solid) -> int:
+    """Number of faces [-]."""
+    return len(_parts(body.kernel, "FACE"))
 
 
 def face_areas(body: Solid) -> tuple[float, ...]:
     """Area of every face [mm2], in the kernel's order."""
-    return tuple(_area(face) for face in _parts(body.kernel, "FACE"))
+    tolerance = _JOINED_TOLERANCE if body.joined else None
+    return tuple(_area(face, tolerance) for face in _parts(body.kernel, "FACE"))
 
 
 def section_area(body: Solid, x: float) -> float:
@@ -145,12 +175,12 @@ def section_area(body: Solid, x: float) -> float:
     from OCP.gp import gp_Dir, gp_Pln, gp_Pnt
 
     with _kernel(f"cut the solid at x = {x:g} mm"):
-        box = measure(body)
-        reach = 1.0 + max(abs(value) for value in (*box.low[1:], *box.high[1:]))
+        low, high = _box(body.kernel, exact=False)
+        reach = 1.0 + max(abs(value) for value in (*low[1:], *high[1:]))
         plane = gp_Pln(gp_Pnt(x, 0.0, 0.0), gp_Dir(1.0, 0.0, 0.0))
         sheet = BRepBuilderAPI_MakeFace(plane, -reach, reach, -reach, reach).Face()
         common = _operate(BRepAlgoAPI_Common(), [body.kernel], [sheet])
-        return sum(_area(face) for face in _parts(common, "FACE"))
+        return sum(_area(face, _JOINED_TOLERANCE) for face in _parts(common, "FACE"))
 
 
 def _build(shape: Shape) -> Handle:
@@ -197,12 +227,15 @@ def _is_joined(shape: Shape) -> bool:
 
 
 def _revolve(meridian: Meridian) -> Handle:
+    # Not the usual front end of the sweep: that one looks for curves that touch the axis before their end, and takes
+    # the first micrometre of a blunt tip for one. A meridian is known to keep to its side.
     from OCP.BRepSweep import BRepSweep_Revol
     from OCP.gp import gp, gp_Dir, gp_Pln, gp_Pnt
 
     first, last, radius = meridian.box()
     with _kernel(f"revolve the section from x = {first:g} to {last:g} mm with its largest radius {radius:g} mm"):
-        face = _face((meridian.edges,), gp_Pln(gp_Pnt(0.0, 0.0, 0.0), gp_Dir(0.0, 0.0, -1.0)), on_axis=_ON_AXIS)
+        plane = gp_Pln(gp_Pnt(0.0, 0.0, 0.0), gp_Dir(0.0, 0.0, -1.0))
+        face = _face([_to_revolve(edge.piece for edge in meridian.edges)], plane)
         return _outward(BRepSweep_Revol(face, gp.OX_s(), True).Shape())
 
 
@@ -211,89 +244,132 @@ def _extrude(plate: Plate) -> Handle:
     from OCP.gp import gp_Dir, gp_Pln, gp_Pnt, gp_Vec
 
     with _kernel(f"extrude the outline by {plate.thickness:g} mm"):
-        face = _face(plate.outline.loops, gp_Pln(gp_Pnt(0.0, 0.0, 0.0), gp_Dir(0.0, 0.0, 1.0)))
+        plane = gp_Pln(gp_Pnt(0.0, 0.0, 0.0), gp_Dir(0.0, 0.0, 1.0))
+        face = _face([[_Drawn.of(edge.piece) for edge in loop] for loop in plate.outline.loops], plane)
         prism = BRepPrimAPI_MakePrism(face, gp_Vec(0.0, 0.0, plate.thickness)).Shape()
         # Drawn in x-y and thick along z; a plate lies in y-z and is thick along x.
-        upright = Placement(turn=(0.0, 0.0, 1.0, 1.0, 0.0, 0.0, 0.0, 1.0, 0.0))
-        return _outward(_move(prism, upright))
+        return _outward(_move(prism, _UPRIGHT))
 
 
-def _face(loops: tuple[Loop, ...], plane: Handle, on_axis: float = 0.0) -> Handle:
+_UPRIGHT = Placement(turn=(0.0, 0.0, 1.0, 1.0, 0.0, 0.0, 0.0, 1.0, 0.0))
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """A piece as it is drawn for the kernel: where it starts and ends to the last bit, and by which curve.
+
+    Attributes:
+        piece: the piece.
+        start: its first point [mm].
+        end: its last point [mm].
+        rational: an arc is drawn as a rational Bezier, which ends where the arc ends, and not on its whole circle.
+        backwards: the curve is drawn from the end to the start.
+    """
+
+    piece: Piece
+    start: Point
+    end: Point
+    rational: bool = False
+    backwards: bool = False
+
+    @classmethod
+    def of(cls, piece: Piece) -> _Drawn:
+        return cls(piece, piece.start, piece.end)
+
+    def reversed(self) -> _Drawn:
+        return _Drawn(self.piece.reversed(), self.end, self.start, self.rational)
+
+
+def _to_revolve(pieces: Iterable[Piece]) -> list[_Drawn]:
+    """The pieces of a section, with what is meant to lie on the axis there to the last bit.
+
+    An arc whose whole circle crosses the axis would be revolved into a surface that passes through itself; a part of
+    that surface is sound here but comes back from a file as another part of it. A small cap whose meridian ends on the
+    axis is lost by the healing that goes with reading a file, and one whose meridian starts there is kept.
+    """
+
+    def snapped(point: Point) -> Point:
+        return (point[0], 0.0 if abs(point[1]) < _ON_AXIS else point[1])
+
+    drawn: list[_Drawn] = []
+    for piece in pieces:
+        crosses = isinstance(piece, (Arc, EllipseArc)) and _whole_crosses_axis(piece)
+        count = math.ceil(abs(piece.sweep) / _WIDEST_ARC) if crosses and isinstance(piece, (Arc, EllipseArc)) else 1
+        parts = [piece.part(index / count, (index + 1) / count) for index in range(count)] if count > 1 else [piece]
+        for part in parts:
+            start, end = snapped(part.start), snapped(part.end)
+            drawn.append(_Drawn(part, start, end, crosses, backwards=end[1] == 0.0))
+    return drawn
+
+
+def _whole_crosses_axis(piece: Arc | EllipseArc) -> bool:
+    if isinstance(piece, Arc):
+        # A circle about a point on the axis makes a sphere, which every reader knows.
+        return _ON_AXIS < abs(piece.centre[1]) <= piece.radius
+    return abs(piece.centre[1]) <= max(piece.semi_x, piece.semi_y)
+
+
+def _face(loops: list[list[_Drawn]], plane: Handle) -> Handle:
     from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
 
-    maker = BRepBuilderAPI_MakeFace(plane, _wire(loops[0], on_axis), True)
+    maker = BRepBuilderAPI_MakeFace(plane, _wire(loops[0]), True)
     for inner in loops[1:]:
-        maker.Add(_wire(inner, on_axis))
+        maker.Add(_wire(inner))
     return maker.Face()
 
 
-def _wire(loop: Loop, on_axis: float) -> Handle:
+def _wire(loop: list[_Drawn]) -> Handle:
     """The loop in the x-y plane; neighbours share one vertex each."""
     from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex, BRepBuilderAPI_MakeWire
     from OCP.gp import gp_Pnt
 
-    points = [_snapped(edge.piece.start, on_axis) for edge in loop]
-    vertices = [BRepBuilderAPI_MakeVertex(gp_Pnt(x, y, 0.0)).Vertex() for x, y in points]
+    vertices = [BRepBuilderAPI_MakeVertex(gp_Pnt(*item.start, 0.0)).Vertex() for item in loop]
     maker = BRepBuilderAPI_MakeWire()
-    for index, edge in enumerate(loop):
-        after = (index + 1) % len(loop)
-        maker.Add(_edge(edge.piece, points[index], points[after], vertices[index], vertices[after], on_axis))
+    for item, after, first, last in zip(
+        loop, (*loop[1:], loop[0]), vertices, (*vertices[1:], vertices[0]), strict=True
+    ):
+        maker.Add(_edge(replace(item, end=after.start), first, last))
     return maker.Wire()
 
 
-def _snapped(point: Point, on_axis: float) -> Point:
-    return (point[0], 0.0 if abs(point[1]) < on_axis else point[1])
-
-
-def _edge(piece: Piece, start: Point, end: Point, first: Handle, last: Handle, on_axis: float) -> Handle:
+def _edge(drawn: _Drawn, first: Handle, last: Handle) -> Handle:
     from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge
-    from OCP.Geom import Geom_BezierCurve
-    from OCP.gp import gp_Pnt
-    from OCP.TColgp import TColgp_Array1OfPnt
     from OCP.TopoDS import TopoDS
 
-    if on_axis and end[1] == 0.0 and start[1] > 0.0:
-        # Healing on import loses a small cap whose meridian ends on the axis; one that starts there it keeps.
-        return TopoDS.Edge_s(_edge(piece.reversed(), end, start, last, first, on_axis).Reversed())
-    match piece:
-        case Line():
-            return BRepBuilderAPI_MakeEdge(first, last).Edge()
-        case Bezier():
-            poles = TColgp_Array1OfPnt(1, len(piece.poles))
-            for index, (x, y) in enumerate((start, *piece.poles[1:-1], end)):
-                poles.SetValue(index + 1, gp_Pnt(x, y, 0.0))
-            return BRepBuilderAPI_MakeEdge(Geom_BezierCurve(poles), first, last, 0.0, 1.0).Edge()
-        case Arc() | EllipseArc() if on_axis and _spans_axis(piece):
-            return BRepBuilderAPI_MakeEdge(_rational(piece, start, end), first, last, 0.0, 1.0).Edge()
-        case Arc() | EllipseArc():
-            curve, from_angle = _round_curve(piece)
-            return BRepBuilderAPI_MakeEdge(curve, first, last, from_angle, from_angle + abs(piece.sweep)).Edge()
+    piece = drawn.piece
+    if drawn.backwards:
+        return TopoDS.Edge_s(_edge(drawn.reversed(), last, first).Reversed())
+    if isinstance(piece, Line):
+        return BRepBuilderAPI_MakeEdge(first, last).Edge()
+    if isinstance(piece, Bezier):
+        curve = _bezier((drawn.start, *piece.poles[1:-1], drawn.end))
+        return BRepBuilderAPI_MakeEdge(curve, first, last, 0.0, 1.0).Edge()
+    if drawn.rational:
+        # Exact: an arc is a conic whose middle pole is where the tangents at its ends meet.
+        weight = math.cos(piece.sweep / 2.0)
+        x, y = piece.at(np.array([0.5]))[0].tolist()
+        middle = tuple(centre + (value - centre) / weight for centre, value in zip(piece.centre, (x, y), strict=True))
+        curve = _bezier((drawn.start, (middle[0], middle[1]), drawn.end), (1.0, weight, 1.0))
+        return BRepBuilderAPI_MakeEdge(curve, first, last, 0.0, 1.0).Edge()
+    curve, from_angle = _round_curve(piece)
+    return BRepBuilderAPI_MakeEdge(curve, first, last, from_angle, from_angle + abs(piece.sweep)).Edge()
 
 
-def _spans_axis(piece: Arc | EllipseArc) -> bool:
-    """Whether the whole circle or ellipse passes through the axis, other than a circle about a point on it."""
-    if isinstance(piece, Arc):
-        return piece.centre[1] != 0.0 and abs(piece.centre[1]) < piece.radius
-    return abs(piece.centre[1]) < max(piece.semi_x, piece.semi_y)
-
-
-def _rational(piece: Arc | EllipseArc, start: Point, end: Point) -> Handle:
+def _bezier(points: tuple[Point, ...], weights: tuple[float, ...] = ()) -> Handle:
     from OCP.Geom import Geom_BezierCurve
     from OCP.gp import gp_Pnt
     from OCP.TColgp import TColgp_Array1OfPnt
     from OCP.TColStd import TColStd_Array1OfReal
 
-    w = math.cos(piece.sweep / 2)
-    m = piece.at(np.array([0.5]))[0]
-    c = np.asarray(piece.centre)
-    mid = c + (m - c) / w
-    poles = TColgp_Array1OfPnt(1, 3)
-    weights = TColStd_Array1OfReal(1, 3)
-    for i, (x, y) in enumerate((start, mid, end)):
-        poles.SetValue(i + 1, gp_Pnt(float(x), float(y), 0.0))
-    for i, v in enumerate((1.0, w, 1.0)):
-        weights.SetValue(i + 1, v)
-    return Geom_BezierCurve(poles, weights)
+    poles = TColgp_Array1OfPnt(1, len(points))
+    for index, (x, y) in enumerate(points):
+        poles.SetValue(index + 1, gp_Pnt(x, y, 0.0))
+    if not weights:
+        return Geom_BezierCurve(poles)
+    weighted = TColStd_Array1OfReal(1, len(weights))
+    for index, weight in enumerate(weights):
+        weighted.SetValue(index + 1, weight)
+    return Geom_BezierCurve(poles, weighted)
 
 
 def _round_curve(piece: Arc | EllipseArc) -> tuple[Handle, float]:
@@ -387,6 +463,19 @@ def _outward(body: Handle) -> Handle:
     return body if _properties(body).Mass() > 0.0 else body.Reversed()
 
 
+def _box(body: Handle, exact: bool) -> tuple[Triple, Triple]:
+    from OCP.Bnd import Bnd_Box
+    from OCP.BRepBndLib import BRepBndLib
+
+    box = Bnd_Box()
+    if exact:
+        BRepBndLib.AddOptimal_s(body, box, False, False)
+    else:
+        BRepBndLib.Add_s(body, box)
+    x0, y0, z0, x1, y1, z1 = box.Get()
+    return (x0, y0, z0), (x1, y1, z1)
+
+
 def _parts(body: Handle, kind: str) -> list[Handle]:
     from OCP import TopAbs
     from OCP.TopExp import TopExp
@@ -397,64 +486,21 @@ def _parts(body: Handle, kind: str) -> list[Handle]:
     return [found.FindKey(index) for index in range(1, found.Extent() + 1)]
 
 
-def _moments(body: Solid) -> Moments:
-    whole = _properties(body.kernel)
-    if body.joined:
-        volume = float(_properties(body.kernel, _JOINED_TOLERANCE).Mass())
-        whole = _face_by_face(body.kernel, whole.CentreOfMass())
-    else:
-        volume = float(whole.Mass())
-    centre, tensor = whole.CentreOfMass(), whole.MatrixOfInertia()
-    c = np.array([centre.X(), centre.Y(), centre.Z()])
-    about = np.array([[tensor.Value(i, j) for j in (1, 2, 3)] for i in (1, 2, 3)])
-    second = np.trace(about) / 2.0 * np.eye(3) - about + volume * np.outer(c, c)
-    return from_arrays(volume, volume * c, second, "CAD kernel", 1e-7 if body.joined else 1e-11)
-
-
 def _properties(body: Handle, tolerance: float | None = None) -> Handle:
     from OCP.BRepGProp import BRepGProp
     from OCP.GProp import GProp_GProps
 
     found = GProp_GProps()
-    if tolerance is None:
-        BRepGProp.VolumeProperties_s(body, found)
-    else:
-        BRepGProp.VolumeProperties_s(body, found, tolerance)
+    BRepGProp.VolumeProperties_s(body, found, *(() if tolerance is None else (tolerance,)))
     return found
 
 
-def _face_by_face(body: Handle, centre: Handle) -> Handle:
-    """Moments of a joined solid, each face by the rule that is good for it.
-
-    The rule without a tolerance misses the wavy edge of a bore by 1e-5 of the part. The one with a tolerance stops as
-    soon as the volume holds still: sound for the moments of flat, round and conical faces, whose integrands are all
-    alike, and wrong by as much as 1e-5 on other profiles.
-    """
-    from OCP.BRepAdaptor import BRepAdaptor_Surface
-    from OCP.BRepGProp import BRepGProp_Domain, BRepGProp_Face, BRepGProp_Vinert
-    from OCP.GeomAbs import GeomAbs_SurfaceType
-    from OCP.GProp import GProp_GProps
-    from OCP.TopoDS import TopoDS
-
-    simple = (
-        GeomAbs_SurfaceType.GeomAbs_Plane,
-        GeomAbs_SurfaceType.GeomAbs_Cylinder,
-        GeomAbs_SurfaceType.GeomAbs_Cone,
-    )
-    found = GProp_GProps()
-    for item in _parts(body, "FACE"):
-        face = TopoDS.Face_s(item)
-        rule = (_JOINED_TOLERANCE,) if BRepAdaptor_Surface(face).GetType() in simple else ()
-        found.Add(BRepGProp_Vinert(BRepGProp_Face(face), BRepGProp_Domain(face), centre, *rule))
-    return found
-
-
-def _area(face: Handle) -> float:
+def _area(face: Handle, tolerance: float | None) -> float:
     from OCP.BRepGProp import BRepGProp
     from OCP.GProp import GProp_GProps
 
     found = GProp_GProps()
-    BRepGProp.SurfaceProperties_s(face, found)
+    BRepGProp.SurfaceProperties_s(face, found, *(() if tolerance is None else (tolerance,)))
     return float(found.Mass())
 
 

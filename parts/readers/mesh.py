@@ -215,8 +215,30 @@ def welded(vertices: Floats, triangles: NDArray[np.int64]) -> Mesh:
     triangles = inverse.reshape(-1)[triangles]
     a, b, c = triangles.T
     triangles = triangles[(a != b) & (b != c) & (c != a)]
+    triangles = _without_needles(unique, triangles)
     used, renumbered = np.unique(triangles, return_inverse=True)
     return Mesh(unique[used], renumbered.reshape(-1, 3).astype(np.int64))
+
+
+def _without_needles(vertices: Floats, triangles: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Take out triangles whose corners lie in line, by parting the neighbour on the long side at the middle corner."""
+    for _ in range(20):
+        a, b, c = (vertices[triangles[:, k]] for k in range(3))
+        needles = np.flatnonzero(np.linalg.norm(np.cross(b - a, c - a), axis=1) <= 0.0)
+        if not len(needles):
+            break
+        one = triangles[needles[0]]
+        sides = vertices[np.roll(one, -2)] - vertices[np.roll(one, -1)]
+        middle = int(np.argmax(np.linalg.norm(sides, axis=1)))  # the corner opposite the longest side
+        m, p, q = np.roll(one, -middle).tolist()
+        beyond = np.flatnonzero(((triangles == q) & (np.roll(triangles, -1, axis=1) == p)).any(axis=1))
+        if len(beyond) != 1:
+            break
+        neighbour = triangles[beyond[0]]
+        x = int(neighbour[(neighbour != p) & (neighbour != q)][0])
+        kept = np.delete(triangles, [needles[0], beyond[0]], axis=0)
+        triangles = np.vstack([kept, [[q, m, x], [m, p, x]]])
+    return triangles
 
 
 def _extruded(plate: Plate, fineness: Fineness) -> Mesh:
@@ -226,7 +248,7 @@ def _extruded(plate: Plate, fineness: Fineness) -> Mesh:
         np.vstack([outline_points(edge.piece, edge.role == "fit", fineness) for edge in loop])
         for loop in plate.outline.loops
     ]
-    loops = [_on_grid(loop) for loop in loops]
+    loops = [_without_repeats(_on_grid(loop)) for loop in loops]
     flat = np.asarray(manifold3d.triangulate(loops), dtype=np.int64)
     points = np.vstack(loops)
     count = len(points)
@@ -243,11 +265,15 @@ def _extruded(plate: Plate, fineness: Fineness) -> Mesh:
     return Mesh(_on_grid(np.vstack([low, high])), triangles.astype(np.int64))
 
 
+def _without_repeats(loop: Floats) -> Floats:
+    return loop[np.any(np.abs(loop - np.roll(loop, 1, axis=0)) > GRID / 2.0, axis=1)]
+
+
 def _turned(meridian: Meridian, fineness: Fineness) -> Mesh:
     fit_edges = [edge for edge in meridian.edges if edge.role == "fit" and fineness.hold_fit]
     fit_radius = max((max(e.piece.start[1], e.piece.end[1]) for e in fit_edges), default=0.0)
     count = ring_count(meridian.box()[2], fit_radius, fineness)
-    nodes = _rounded_nodes(_section(meridian, count, fineness))
+    nodes = _rounded_nodes(_section(meridian, count, fineness), count)
     return _rings(nodes, count)
 
 
@@ -287,10 +313,15 @@ def _ring_factor(edge: Edge, count: int, fineness: Fineness) -> float | None:
     return 1.0 if outside else 1.0 / float(np.cos(np.pi / count))
 
 
-def _rounded_nodes(nodes: Floats) -> Floats:
-    """Nodes on the grid, without repeats; a radius below it is the axis."""
+def _rounded_nodes(nodes: Floats, count: int) -> Floats:
+    """Nodes on the grid, without repeats; a radius below it is the axis.
+
+    Beside a tip a ring can be so small that its vertices have no room on the grid; the tip itself then stands for it.
+    """
     nodes = nodes.copy()
     nodes[np.abs(nodes[:, 1]) < GRID, 1] = 0.0
+    if np.any(nodes[:, 1] == 0.0):
+        nodes = nodes[(nodes[:, 1] == 0.0) | (nodes[:, 1] > count * _SHORTEST / np.pi)]
     keep = np.any(np.abs(nodes - np.roll(nodes, 1, axis=0)) > GRID / 2.0, axis=1)
     return nodes[keep]
 

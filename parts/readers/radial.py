@@ -11,12 +11,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 
 import numpy as np
 
-from ..curve import Floats, Piece, gauss, monotone_parts, parameters_at
+from ..curve import Floats, Piece, bisect, gauss, monotone_parts, parameters_at
 from ..shape import Loop, Meridian, RadialFeature, rolled
 from .moments import NOTHING, Moments, from_arrays
 
@@ -100,9 +100,11 @@ def _integrate(meridian: Meridian, feature: RadialFeature, along: int, across: i
     nodes = {u0, u1}
     nodes |= {x for p in outline for x in (p.start[0], p.end[0])}
     nodes |= {x - feature.station for p in wall for x in (p.start[0], p.end[0]) if u0 < x - feature.station < u1}
-    stops = sorted(nodes)
+    for a, b in pairwise(sorted(nodes)):
+        if b - a >= 1e-12:
+            nodes |= _corners_between(wall, outline, feature, a, b)
     total = np.zeros((4, 4))
-    for a, b in pairwise(stops):
+    for a, b in pairwise(sorted(nodes)):
         if b - a < 1e-12:
             continue
         u, weight = _sine_rule(a, b, along)
@@ -111,6 +113,28 @@ def _integrate(meridian: Meridian, feature: RadialFeature, along: int, across: i
             for j in range(0, len(radii) - 1, 2):
                 total += _strip(feature, u, weight, sides[i : i + 2], radii[j : j + 2], across)
     return total
+
+
+def _corners_between(
+    wall: tuple[Piece, ...], outline: tuple[Piece, ...], feature: RadialFeature, a: float, b: float
+) -> set[float]:
+    """Stations between two nodes where the outline passes the side of the bore, or a flat end meets the wall."""
+
+    def heights(u: Floats) -> Floats:
+        sides, radii = _radii(outline, u), _radii(wall, u + feature.station)
+        flats = np.array([0.0, feature.from_radius, feature.to_radius])
+        reach = (radii[:, None, :] ** 2 - flats[None, :, None] ** 2).reshape(-1, len(u))
+        return np.concatenate([reach, *(reach - side**2 for side in sides)])
+
+    def height(row: int, u: float) -> float:
+        return float(heights(np.array([u]))[row, 0])
+
+    u = (a + b) / 2.0 - (b - a) / 2.0 * np.cos(np.pi * (np.arange(64) + 0.5) / 64)
+    values = heights(u)
+    found: set[float] = set()
+    for row, i in np.argwhere((values[:, :-1] < 0.0) != (values[:, 1:] < 0.0)):
+        found.add(bisect(partial(height, int(row)), float(u[i]), float(u[i + 1])))
+    return found
 
 
 def _sine_rule(a: float, b: float, count: int) -> tuple[Floats, Floats]:

@@ -27,6 +27,8 @@ def replace(path: Path, write: Callable[[Path], None], read_back: Callable[[Path
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
+    except (FileExistsError, NotADirectoryError):
+        raise WriteError(f"the folder {path.parent} cannot be made: a file is in its place") from None
     except OSError as error:
         raise WriteError(f"the folder {path.parent} cannot be made: {_reason(error)}") from None
     # The suffix stays, because some writers go by it.

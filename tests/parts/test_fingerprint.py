@@ -20,6 +20,8 @@ from ferrule.parts.fingerprint import SHORT, canonical, fingerprint, short
 from ferrule.parts.shape import Array, Outline, Plate, RadialFeature, Shape, hole, polygon
 
 few_numbers = st.sampled_from([0.0, -0.0, 1.0, 0.1, 0.3, 0.1 + 0.2, 1e-300, 5e-324, 1e300])
+radii = st.sampled_from([0.0, -0.0, 1.0, 0.1, 0.3, 0.1 + 0.2, 1e-300, 5e-324])
+thicknesses = st.sampled_from([1.0, 0.1, 0.3, 0.1 + 0.2, 1e-300, 5e-324, 1e300])
 tilts = st.sampled_from([-0.0, 0.0, 1e-17])
 
 
@@ -28,8 +30,8 @@ def shapes(draw: st.DrawFn) -> Shape:
     outline = Outline(
         polygon(((draw(tilts), draw(tilts)), (4.0, 0.0), (0.0, 3.0))), draw(st.sampled_from([(), (hole(0.5),)]))
     )
-    plate = Plate(outline, draw(few_numbers))
-    feature = RadialFeature(draw(few_numbers), draw(few_numbers), outline, draw(few_numbers), 2.0)
+    plate = Plate(outline, draw(thicknesses))
+    feature = RadialFeature(draw(few_numbers), draw(few_numbers), outline, draw(radii), 2.0)
     return draw(st.sampled_from([plate, feature, Array(feature, 3), Array(feature, 4)]))
 
 

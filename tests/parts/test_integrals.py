@@ -479,11 +479,6 @@ def plain(outside: float, bore: float) -> tuple[Revolved, Wall]:
     return tube(outside, bore, 100.0), Wall(lambda _x: outside, lambda _x: bore)
 
 
-corner_along_x = pytest.mark.xfail(
-    reason="the radial rule is not split where an outline passes the side of a bore or a flat end meets the wall"
-)
-
-
 def same_as_reference(found: np.ndarray, exact: np.ndarray) -> None:
     # Moments scale with the distance of the feature from the origin; the reference itself is good to 1e-11.
     size = np.array([1.0, 50.0, 30.0, 2500.0, 900.0, 900.0]) * exact[0]
@@ -529,7 +524,6 @@ def test_a_hole_across_a_corner_of_the_section_is_as_exact(solid: Revolved, wall
     same_as_reference(at_roll_zero(taken), reference(wall, 4.0, station))
 
 
-@corner_along_x
 @pytest.mark.parametrize("radius", [28.5, 29.9])
 def test_a_hole_that_runs_past_the_side_of_the_bore_is_as_exact(radius: float) -> None:
     solid, wall = plain(30.0, 28.0)
@@ -538,7 +532,6 @@ def test_a_hole_that_runs_past_the_side_of_the_bore_is_as_exact(radius: float) -
     same_as_reference(at_roll_zero(taken), reference(wall, radius, 50.0, splits=(50.0 - reach, 50.0 + reach)))
 
 
-@corner_along_x
 def test_a_hole_set_aside_from_the_radius_is_as_exact() -> None:
     solid, wall = plain(30.0, 20.0)
     aside, radius = 18.0, 6.0
@@ -569,7 +562,6 @@ def test_a_boss_that_starts_in_the_wall_adds_only_outside() -> None:
     same_as_reference(at_roll_zero(added), reference(wall, 4.0, 50.0, 28.5, 36.0, beyond=True))
 
 
-@corner_along_x
 def test_a_pocket_that_ends_inside_the_wall_is_as_exact() -> None:
     solid, wall = plain(30.0, 20.0)
     taken = moments(solid) - moments(Cut(solid, (bore_through(7.0, 50.0, 40.0, 0.0, 29.5),)))
