@@ -24,7 +24,7 @@ from ..parts.part import Part
 from ..parts.quantity import show
 from .cautions import NOT_A_CLEARANCE
 from .design_file import Design, load
-from .make import FORMATS, Job, check_formats, check_templates, make_part, write_manifest, write_report
+from .make import FORMATS, Job, add_to_manifest, check_formats, check_templates, make_part, write_manifest, write_report
 from .names import slug
 from .report import report
 from .summary import summary
@@ -251,7 +251,7 @@ def _part_command(kind: type[Part]) -> Callable[..., None]:
         job, wanted = Job(part, name or kind.kind), check_formats([formats])
         check_templates([job], wanted, ())
         made = make_part(job, out, wanted, (), lambda line: typer.echo(line, err=True))
-        write_manifest(out, name or kind.kind, short(part.fingerprint()), made, True, ())
+        add_to_manifest(out, made)
         typer.echo(_part_figures(part))
         typer.echo(f"{len(made)} files and manifest.json in {out}")
 

@@ -186,11 +186,11 @@ def write_report(folder: Path, name: str, text: str, fingerprint: str) -> Made:
 def write_manifest(
     folder: Path, design: str, fingerprint: str, made: Iterable[Made], keep_others: bool, failed: tuple[str, ...]
 ) -> None:
-    """Write the manifest of a folder: every file with its size, hash and proof.
+    """Write the manifest of a design's folder: every file with its size, hash and proof.
 
     Args:
         folder: where the files are.
-        design: name of the design or part.
+        design: name of the design.
         fingerprint: fingerprint of all of it.
         made: the files of this run.
         keep_others: True keeps the entries of an earlier run whose files are still as it left them.
@@ -199,17 +199,45 @@ def write_manifest(
     Raises:
         WriteError: the manifest cannot be written.
     """
-    files = {item.file: _entry(item) for item in made}
-    if keep_others:
-        files = {**_still_true(folder), **files}
-    content = {
+    heading = {"schema": SCHEMA, "design": design, "fingerprint": fingerprint, "failed_checks": list(failed)}
+    _write_manifest(folder, heading, _still_true(folder) if keep_others else {}, made)
+
+
+def add_to_manifest(folder: Path, made: Iterable[Made]) -> None:
+    """Enter the files of a part that was made on its own; what the manifest says of a design stays as it is.
+
+    Args:
+        folder: where the files are.
+        made: the files of this run.
+
+    Raises:
+        WriteError: the manifest cannot be written.
+    """
+    before = _earlier(folder)
+    heading = {
         "schema": SCHEMA,
-        "design": design,
-        "fingerprint": fingerprint,
-        "failed_checks": list(failed),
-        "files": [files[name] for name in sorted(files)],
+        "design": before.get("design"),
+        "fingerprint": before.get("fingerprint"),
+        "failed_checks": before.get("failed_checks", []),
     }
+    _write_manifest(folder, heading, _still_true(folder), made)
+
+
+def _write_manifest(
+    folder: Path, heading: dict[str, Any], kept: dict[str, dict[str, Any]], made: Iterable[Made]
+) -> None:
+    files = {**kept, **{item.file: _entry(item) for item in made}}
+    content = {**heading, "files": [files[name] for name in sorted(files)]}
     write_text(folder / MANIFEST, json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+
+
+def _earlier(folder: Path) -> dict[str, Any]:
+    """The manifest that lies in the folder; nothing where there is none, or one that is not ours."""
+    try:
+        found = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return {}
+    return found if isinstance(found, dict) and found.get("schema") == SCHEMA else {}
 
 
 def _entry(item: Made) -> dict[str, Any]:
@@ -226,16 +254,15 @@ def _entry(item: Made) -> dict[str, Any]:
 
 
 def _still_true(folder: Path) -> dict[str, dict[str, Any]]:
+    """Entries of the earlier manifest whose files are still as it says."""
     try:
-        entries = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))["files"]
-        named = {str(entry["file"]): entry for entry in entries}
+        named = {str(entry["file"]): entry for entry in _earlier(folder).get("files", [])}
         return {
             name: entry
             for name, entry in named.items()
             if Path(name).name == name and (folder / name).is_file() and sum_of(folder / name).sha256 == entry["sha256"]
         }
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
-        # No manifest, or one that is not ours: there is nothing to keep.
+    except (OSError, ValueError, KeyError, TypeError):
         return {}
 
 

@@ -264,3 +264,14 @@ def test_a_half_written_design_says_what_is_not_stated(tmp_path: Path) -> None:
     assert done.returncode == 0
     assert "weigh it and enter `mass`, or enter `material` for nose" in done.stdout
     assert "static margin      not stated" in done.stdout
+
+
+def test_a_part_made_into_a_designs_folder_leaves_the_designs_heading(tmp_path: Path) -> None:
+    assert ferrule("make", MARRAM, "--out", tmp_path, "--only", "fin", "--formats", "stl").returncode == 0
+    before = json.loads((tmp_path / "manifest.json").read_text())
+    assert ferrule(*PART, "--formats", "stl", "--out", tmp_path).returncode == 0
+    after = json.loads((tmp_path / "manifest.json").read_text())
+    assert (after["design"], after["fingerprint"]) == (before["design"], before["fingerprint"])
+    assert {entry["file"] for entry in after["files"]} == {entry["file"] for entry in before["files"]} | {
+        "nose-cone.stl"
+    }
