@@ -227,7 +227,9 @@ def box(shape: Shape) -> tuple[Floats, Floats]:
 
 def _joint_box(members: tuple[Shape, ...]) -> tuple[Floats, Floats]:
     boxes = [box(member) for member in members]
-    return np.min([low for low, _ in boxes], axis=0), np.max([high for _, high in boxes], axis=0)
+    lows: Floats = np.array([low for low, _ in boxes], dtype=np.float64)
+    highs: Floats = np.array([high for _, high in boxes], dtype=np.float64)
+    return np.asarray(lows.min(axis=0)), np.asarray(highs.max(axis=0))
 
 
 __all__ = ["area", "box", "from_arrays", "moments"]
