@@ -27,7 +27,7 @@ from .design_file import Design, load
 from .make import FORMATS, Job, add_to_manifest, check_formats, check_templates, make_part, write_manifest, write_report
 from .names import slug
 from .report import report
-from .summary import summary
+from .summary import failed_checks, summary
 
 # Square brackets in the help name units; rich would take them for markup.
 app = typer.Typer(
@@ -106,13 +106,12 @@ def check(
     as_json: Annotated[bool, typer.Option("--json", help="Print everything as JSON.")] = False,
 ) -> None:
     """Check a design: mass, balance, centre of pressure, margin and fits."""
-    design = load(file)
-    figures = summary(design)
+    figures = summary(load(file))
     if as_json:
         typer.echo(json.dumps(figures, indent=2, ensure_ascii=False, allow_nan=False))
     else:
         typer.echo(_short_report(figures))
-    if _failed(design):
+    if failed_checks(figures):
         raise typer.Exit(1)
 
 
@@ -129,16 +128,17 @@ def make(
     """Make the files of a design: solids, print meshes, paper templates, report and manifest."""
     design, wanted = load(file), check_formats([formats])
     jobs = _jobs(design, only or [])
-    failed = _failed(design)
+    figures = summary(design)
+    failed = failed_checks(figures)
     check_templates(jobs, wanted, failed)
     made = []
     for job in jobs:
         made += make_part(job, out, wanted, failed, lambda line: typer.echo(line, err=True))
-    fingerprint = short(design.fingerprint())
-    text = report(design, tuple(item.file for item in made))
+    fingerprint = figures["fingerprint"]
+    text = report(design, figures, tuple(item.file for item in made))
     made.append(write_report(out, "report.md", text, fingerprint))
     write_manifest(out, design.name, fingerprint, made, bool(only), failed)
-    typer.echo(_short_report(summary(design)))
+    typer.echo(_short_report(figures))
     typer.echo(f"{len(made)} files and manifest.json in {out}")
     if failed:
         raise typer.Exit(1)
@@ -158,10 +158,6 @@ def _jobs(design: Design, only: list[str]) -> list[Job]:
         for name, item in made.items()
         if item.part is not None and (not only or name in only)
     ]
-
-
-def _failed(design: Design) -> tuple[str, ...]:
-    return tuple(one.name for one in design.checks() if one.status == "fail")
 
 
 def _short_report(figures: Mapping[str, Any]) -> str:

@@ -64,7 +64,7 @@ class TubeEntry(_Entry):
     outside: Annotated[tuple[Reading, ...], Field(min_length=1, description="caliper readings of the outside diameter")]
     inside: Annotated[tuple[Reading, ...], Field(min_length=1, description="caliper readings of the inside diameter")]
     length: Annotated[Length, Field(gt=0, le=5000, description="length, end to end")]
-    station: Annotated[Length, Field(ge=0, le=20000, description="nose tip to the tube's forward end")]
+    station: Annotated[Station, Field(description="nose tip to the tube's forward end")]
     use: Annotated[Literal["airframe", "motor", "coupler"], Field(description="what the tube is for")] = "airframe"
     material: Annotated[MaterialName | None, Field(description="what it is made of")] = None
     density: Annotated[Density | None, Field(gt=0, le=2.5e-2, description="density, where it is known")] = None
@@ -78,7 +78,7 @@ class PlaceEntry(_Entry):
     kind: Annotated[str, Field(description="kind of part")]
     fits: Annotated[str | None, Field(description="name of the tube that it goes into or onto")] = None
     around: Annotated[str | None, Field(description="name of the tube that it goes around or reaches down to")] = None
-    station: Annotated[Length | None, Field(ge=0, le=20000, description="nose tip to the part's forward end")] = None
+    station: Annotated[Station | None, Field(description="nose tip to the part's forward end")] = None
     stations: Annotated[
         tuple[Station, ...], Field(max_length=100, description="the same for several alike along the axis")
     ] = ()
@@ -91,7 +91,7 @@ class MassEntry(_Entry):
 
     name: Name
     mass: Annotated[Mass | None, Field(gt=0, le=1e6, description="mass")] = None
-    station: Annotated[Length, Field(ge=0, le=20000, description="nose tip to its centre of gravity")]
+    station: Annotated[Station, Field(description="nose tip to its centre of gravity")]
 
 
 class HeadEntry(_Entry):

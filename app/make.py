@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -226,7 +226,7 @@ def add_to_manifest(folder: Path, made: Iterable[Made]) -> None:
 def _write_manifest(
     folder: Path, heading: dict[str, Any], kept: dict[str, dict[str, Any]], made: Iterable[Made]
 ) -> None:
-    files = {**kept, **{item.file: _entry(item) for item in made}}
+    files = {**kept, **{item.file: asdict(item) for item in made}}
     content = {**heading, "files": [files[name] for name in sorted(files)]}
     write_text(folder / MANIFEST, json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
 
@@ -238,19 +238,6 @@ def _earlier(folder: Path) -> dict[str, Any]:
     except (OSError, ValueError, RecursionError):
         return {}
     return found if isinstance(found, dict) and found.get("schema") == SCHEMA else {}
-
-
-def _entry(item: Made) -> dict[str, Any]:
-    return {
-        "file": item.file,
-        "kind": item.kind,
-        "part": item.part,
-        "bytes": item.bytes,
-        "sha256": item.sha256,
-        "fingerprint": item.fingerprint,
-        "sizes": item.sizes,
-        "self_check": item.self_check,
-    }
 
 
 def _still_true(folder: Path) -> dict[str, dict[str, Any]]:

@@ -8,19 +8,19 @@ from typing import Any
 from ..parts.tables import clearances, material
 from .cautions import CAUTIONS
 from .design_file import Design
-from .summary import summary
+from .summary import failed_checks
 
 NOT_STATED = "*not stated*"
 
 
-def report(design: Design, files: tuple[str, ...] = ()) -> str:
+def report(design: Design, figures: dict[str, Any], files: tuple[str, ...] = ()) -> str:
     """The report of a design as Markdown.
 
     Args:
         design: what to report on.
+        figures: its summary.
         files: names of the files that were made, if any.
     """
-    figures = summary(design)
     sections = [
         _head(figures),
         _balance(figures),
@@ -41,7 +41,7 @@ def _number(value: float | None, digits: int, unit: str = "") -> str:
 
 
 def _head(figures: dict[str, Any]) -> str:
-    failed = [check["name"] for check in figures["checks"] if check["status"] == "fail"]
+    failed = failed_checks(figures)
     lines = [f"# {figures['design']}: balance and stability"]
     if failed:
         lines.append(f"**CHECK FAILED: {', '.join(failed)}**")

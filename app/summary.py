@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from ..analysis.aero.normal_force import NormalForce
+from ..analysis.checks import checks
 from ..analysis.limits import Check
 from ..analysis.mass import MassProperties, mass_properties
 from ..analysis.rocket import Item
@@ -33,8 +35,13 @@ def summary(design: Design) -> dict[str, Any]:
         "items": [_item(item, forces.get(item.name)) for item in design.rocket.items],
         "total": _total(found),
         "stability": _stability(found),
-        "checks": [_check(check) for check in design.checks()],
+        "checks": [_check(check) for check in checks(design.rocket, found, design.fits)],
     }
+
+
+def failed_checks(figures: Mapping[str, Any]) -> tuple[str, ...]:
+    """Names of the checks that fail, from a summary."""
+    return tuple(check["name"] for check in figures["checks"] if check["status"] == "fail")
 
 
 def mass_figures(found: MassProperties | None) -> dict[str, Any]:

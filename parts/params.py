@@ -25,36 +25,24 @@ class Measures:
     dimension: Dimension
 
 
-Length = Annotated[
-    float,
-    Measures("length"),
-    BeforeValidator(lambda value: read(value, "length")),
-    PlainSerializer(lambda value: exact(value, "length"), return_type=str),
-]
+def _reads(dimension: Dimension) -> BeforeValidator:
+    return BeforeValidator(lambda value: read(value, dimension))
+
+
+def _writes(dimension: Dimension) -> PlainSerializer:
+    return PlainSerializer(lambda value: exact(value, dimension), return_type=str)
+
+
+Length = Annotated[float, Measures("length"), _reads("length"), _writes("length")]
 """A length, held in [mm]."""
 
-Angle = Annotated[
-    float,
-    Measures("angle"),
-    BeforeValidator(lambda value: read(value, "angle")),
-    PlainSerializer(lambda value: exact(value, "angle"), return_type=str),
-]
+Angle = Annotated[float, Measures("angle"), _reads("angle"), _writes("angle")]
 """An angle, held in [rad]."""
 
-Mass = Annotated[
-    float,
-    Measures("mass"),
-    BeforeValidator(lambda value: read(value, "mass")),
-    PlainSerializer(lambda value: exact(value, "mass"), return_type=str),
-]
+Mass = Annotated[float, Measures("mass"), _reads("mass"), _writes("mass")]
 """A mass, held in [g]."""
 
-Density = Annotated[
-    float,
-    Measures("density"),
-    BeforeValidator(lambda value: read(value, "density")),
-    PlainSerializer(lambda value: exact(value, "density"), return_type=str),
-]
+Density = Annotated[float, Measures("density"), _reads("density"), _writes("density")]
 """A density, held in [g/mm3]."""
 
 

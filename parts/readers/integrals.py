@@ -30,9 +30,8 @@ from ..shape import (
     Shape,
     instances,
     radial_prism,
-    rolled,
 )
-from .moments import NOTHING, Moments, from_arrays
+from .moments import NOTHING, Moments
 from .radial import apart, overlap
 
 _EXACT = "exact boundary integral"
@@ -218,9 +217,7 @@ def box(shape: Shape) -> tuple[Floats, Floats]:
             after = shape.placement.apply(corners)
             return after.min(axis=0), after.max(axis=0)
         case Array():
-            return _joint_box(
-                tuple(Placed(shape.shape, rolled(math.tau * i / shape.count)) for i in range(shape.count))
-            )
+            return _joint_box(instances(shape))
         case Fused():
             return _joint_box(shape.members)
 
@@ -230,6 +227,3 @@ def _joint_box(members: tuple[Shape, ...]) -> tuple[Floats, Floats]:
     lows: Floats = np.array([low for low, _ in boxes], dtype=np.float64)
     highs: Floats = np.array([high for _, high in boxes], dtype=np.float64)
     return np.asarray(lows.min(axis=0)), np.asarray(highs.max(axis=0))
-
-
-__all__ = ["area", "box", "from_arrays", "moments"]
