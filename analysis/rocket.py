@@ -10,7 +10,7 @@ from ..parts.kinds import Fin
 from ..parts.part import Part
 from ..parts.readers.integrals import moments
 from ..parts.readers.moments import NOTHING, Moments
-from ..parts.shape import moved, rolled
+from ..parts.shape import Placement, moved, rolled
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,7 @@ class Item:
         stations: where the part's own origin lies, one for each copy along the axis [mm].
         part: the part, or None for a mass at a place.
         count: copies round the axis, for fins [-].
-        radius: radius of the surface that fins stand on [mm].
+        radius: radius of the surface that fins and buttons stand on [mm].
         stated_mass: mass of all copies together, where it is stated [g].
         weighed: True where the stated mass was read off a scale.
     """
@@ -46,7 +46,9 @@ class Item:
         return self.count * len(self.stations)
 
     def rolls(self) -> tuple[float, ...]:
-        """Roll of each fin [rad]: evenly spaced so that the rail line, roll 0, is mid-way between two."""
+        """Roll of each copy [rad]: fins evenly spaced with the rail line, roll 0, mid-way between two; others on it."""
+        if not isinstance(self.part, Fin):
+            return (0.0,)
         return tuple(math.tau * (index + 0.5) / self.count for index in range(self.count))
 
     def volume_moments(self) -> Moments:
@@ -55,15 +57,20 @@ class Item:
             return NOTHING
         own = moments(self.part.shape())
         total = NOTHING
-        for station in self.stations:
-            for placement in (
-                [rolled(roll).after(moved(station, self.radius)) for roll in self.rolls()]
-                if isinstance(self.part, Fin)
-                else [moved(station)]
-            ):
-                one = own.placed(placement)
-                total = one if total is NOTHING else total + one
+        for placement in self.placements():
+            one = own.placed(placement)
+            total = one if total is NOTHING else total + one
         return total
+
+    def placements(self) -> tuple[Placement, ...]:
+        """Motion of each copy from the part's frame into the rocket's; none for a mass at a place."""
+        if self.part is None:
+            return ()
+        if not self.part.on_surface:
+            return tuple(moved(station) for station in self.stations)
+        return tuple(
+            rolled(roll).after(moved(station, self.radius)) for station in self.stations for roll in self.rolls()
+        )
 
     def skin_range(self) -> tuple[float, float]:
         """Stations of the forward and aft end of the item's turned skin [mm]; its own station without one."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Self, TypeVar
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
@@ -27,6 +28,38 @@ MaterialName = Annotated[str, BeforeValidator(_known_material)]
 """A material by its name in the table."""
 
 
+@dataclass(frozen=True, slots=True)
+class CutPiece:
+    """One piece that is cut from sheet; most such parts are one piece, some are glued up from several.
+
+    Attributes:
+        word: what the piece is called within its part, such as `small disc`; empty where it is the whole part.
+        outline: the outline to cut.
+        marks: lines and words that belong on its template, in the outline's coordinates.
+        thickness: thickness of its sheet [mm].
+        count: how many of it are in one part [-].
+    """
+
+    word: str
+    outline: Outline
+    marks: tuple[Mark, ...]
+    thickness: float
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """A stretch of a part that is of one material.
+
+    Attributes:
+        shape: the stretch, in the part's frame.
+        density: density [g/mm3]; None where it is not stated.
+    """
+
+    shape: Shape
+    density: float | None
+
+
 class Part(BaseModel):
     """One part. A kind is a subclass with its fields, its shape and an example; see DEVELOPERS.md.
 
@@ -34,6 +67,8 @@ class Part(BaseModel):
         kind: name of the kind on the command line and in the design file.
         bench_order: place in lists, in the order in which a builder meets the parts [-].
         example: field values, as a person types them, of a valid part.
+        on_surface: True where the part's origin lies on the outside of a tube and its +y points away from it, as a
+            fin's; False where it lies on the axis.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
@@ -41,6 +76,7 @@ class Part(BaseModel):
     kind: ClassVar[str]
     bench_order: ClassVar[int]
     example: ClassVar[Mapping[str, Any]]
+    on_surface: ClassVar[bool] = False
 
     material: Annotated[MaterialName | None, Field(description="what it is made of, by its name in the table")] = None
     density: Annotated[
@@ -110,6 +146,17 @@ class Part(BaseModel):
     def sheet_thickness(self) -> float | None:
         """Thickness of the sheet that the part is cut from [mm]; None for parts that are not."""
         return None
+
+    def cut_pieces(self) -> tuple[CutPiece, ...]:
+        """The pieces to cut from sheet; none for parts that are not cut from sheet."""
+        outline, thickness = self.template(), self.sheet_thickness()
+        if outline is None or thickness is None:
+            return ()
+        return (CutPiece("", outline, self.marks(), thickness),)
+
+    def bodies(self) -> tuple[Body, ...]:
+        """The part by material: bodies that do not overlap and together are its shape."""
+        return (Body(self.shape(), self.density_in_use()),)
 
     def extent(self) -> tuple[float, float]:
         """First and last station of the part in its own frame [mm]."""

@@ -71,6 +71,7 @@ ONLY_IN: Mapping[str, tuple[str, ...]] = {
     "OCP": ("parts.readers.brep", "parts.writers.step"),
     "cadquery": ("parts.readers.brep",),
     "manifold3d": ("parts.readers.mesh",),
+    "ezdxf": ("parts.writers.dxf",),
     "reportlab": ("parts.sheets", "parts.writers"),
     "pypdf": ("parts.writers",),
     "typer": ("app",),
@@ -79,7 +80,7 @@ ONLY_IN: Mapping[str, tuple[str, ...]] = {
 }
 """The only places for a library that the rest must not lean on."""
 
-LATE = ("OCP", "cadquery", "manifold3d", "pypdf", "reportlab")
+LATE = ("OCP", "cadquery", "ezdxf", "manifold3d", "pypdf", "reportlab")
 """Libraries that are imported inside functions alone, so that a command starts without those that it does not need."""
 
 

@@ -33,6 +33,7 @@ class Fin(Part):
 
     kind: ClassVar[str] = "fin"
     bench_order: ClassVar[int] = 60
+    on_surface: ClassVar[bool] = True
     example: ClassVar[dict[str, str]] = {
         "root_chord": "120 mm",
         "tip_chord": "60 mm",
