@@ -9,26 +9,42 @@ Example:
 
 from ferrule.analysis.rocket import Item, Rocket
 from ferrule.analysis.stability import Stability, stability
-from ferrule.app.design_file import Design, load
+from ferrule.app.design import Design
+from ferrule.app.design_file import load
 from ferrule.parts.errors import DesignError, FerruleError, PartError, QuantityError, WriteError
-from ferrule.parts.kinds import CenteringRing, Fin, NoseCone, Tube
+from ferrule.parts.kinds import (
+    Bulkhead,
+    CenteringRing,
+    Coupler,
+    Fin,
+    MotorMount,
+    NoseCone,
+    RailButton,
+    Transition,
+    Tube,
+)
 from ferrule.parts.quantity import deg, g, inch, kg_per_m3, mm, oz
 from ferrule.parts.readers.integrals import moments
 
 __version__ = "0.1.0"
 
 __all__ = [
+    "Bulkhead",
     "CenteringRing",
+    "Coupler",
     "Design",
     "DesignError",
     "FerruleError",
     "Fin",
     "Item",
+    "MotorMount",
     "NoseCone",
     "PartError",
     "QuantityError",
+    "RailButton",
     "Rocket",
     "Stability",
+    "Transition",
     "Tube",
     "WriteError",
     "deg",

@@ -25,6 +25,8 @@ class Item:
         radius: radius of the surface that fins and buttons stand on [mm].
         stated_mass: mass of all copies together, where it is stated [g].
         weighed: True where the stated mass was read off a scale.
+        estimate: True where the stated mass is an allowance for what is not weighed yet.
+        what: what a mass at a place is, such as `motor`, `hardware` or `paint`.
     """
 
     name: str
@@ -34,11 +36,13 @@ class Item:
     radius: float = 0.0
     stated_mass: float | None = None
     weighed: bool = False
+    estimate: bool = False
+    what: str = "mass"
 
     @property
     def kind(self) -> str:
-        """The kind of part, or `mass`."""
-        return self.part.kind if self.part else "mass"
+        """The kind of part, or what the mass at a place is."""
+        return self.part.kind if self.part else self.what
 
     @property
     def quantity(self) -> int:

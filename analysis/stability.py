@@ -24,7 +24,8 @@ class Stability:
     """Static stability at small angles of attack, low subsonic.
 
     Attributes:
-        reference_diameter: largest diameter of the body [mm].
+        reference_diameter: diameter that calibres and coefficients refer to: the body's largest, unless another was
+            asked for [mm].
         length: overall length [mm].
         normal_force: of the whole rocket, on the area of the reference diameter.
         mass: mass properties of everything; None while a mass is not stated.
@@ -55,10 +56,15 @@ class Stability:
         return None if self.margin is None else 100.0 * self.margin / self.length
 
 
-def normal_forces(rocket: Rocket) -> dict[str, NormalForce]:
-    """Normal force of each item that meets the air, by name, on the area of the reference diameter."""
-    diameter = rocket.reference_diameter
-    if diameter is None:
+def normal_forces(rocket: Rocket, reference_diameter: float | None = None) -> dict[str, NormalForce]:
+    """Normal force of each item that meets the air, by name.
+
+    Args:
+        rocket: the parts in place.
+        reference_diameter: diameter of the reference area [mm]; the rocket's own, its largest, if not stated.
+    """
+    diameter = reference_diameter or rocket.reference_diameter
+    if diameter is None or not rocket.body:
         return {}
     area = math.pi * diameter**2 / 4.0
     found: dict[str, NormalForce] = {}
@@ -84,17 +90,24 @@ def planform(item: Item) -> Trapezoid:
     return Trapezoid(rear[0] - front[0], tip_rear[0] - tip_front[0], tip_front[1] - front[1], tip_front[0] - front[0])
 
 
-def stability(rocket: Rocket) -> Stability | None:
-    """Centre of pressure and margin of a rocket; None without a body or fins to find them for."""
-    diameter, length = rocket.reference_diameter, rocket.length
-    forces = normal_forces(rocket)
-    if diameter is None or length is None or not forces:
+def stability(rocket: Rocket, reference_diameter: float | None = None) -> Stability | None:
+    """Centre of pressure and margin of a rocket; None without a body to find them for.
+
+    Args:
+        rocket: the parts in place.
+        reference_diameter: diameter of the reference area [mm]; the rocket's own, its largest, if not stated. No
+            station and no margin in [mm] depends on it.
+    """
+    widest, length = rocket.reference_diameter, rocket.length
+    diameter = reference_diameter or widest
+    forces = normal_forces(rocket, diameter)
+    if diameter is None or widest is None or length is None or not forces:
         return None
     whole = combined(forces.values())
     notes = list(whole.notes)
-    if length / diameter < SHORT_BODY:
+    if length / widest < SHORT_BODY:
         notes.append(
-            f"length is {length / diameter:.1f} diameters, below {SHORT_BODY:g}: the method leaves out what the base "
+            f"length is {length / widest:.1f} diameters, below {SHORT_BODY:g}: the method leaves out what the base "
             "does on a short body; have the margin looked at by someone who knows"
         )
     if not rocket.fins:

@@ -1,298 +1,207 @@
-"""Reads a design file: measured tubes, parts that fit them, masses; all errors at once, each with its line."""
+"""Reads a design file: measured tubes, parts that fit them, motors, joints, masses; all errors at once, with lines."""
 
 from __future__ import annotations
 
-import datetime
-import re
-import tomllib
-from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
 from pathlib import Path
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Any, TypeVar
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+from pydantic import ValidationError
 
-from ..analysis.checks import Fits, checks
-from ..analysis.limits import Check
+from ..analysis.allowances import paint_item
+from ..analysis.checks import Fits
+from ..analysis.motor import Motor, Thrust, read_thrust
+from ..analysis.recovery import Anchor, Harness, Joint, Parachute, Recovery, locked
 from ..analysis.rocket import Item, Rocket
-from ..analysis.stability import Stability, stability
 from ..parts.errors import DesignError, PartError, Problem
-from ..parts.fingerprint import fingerprint
 from ..parts.fit import Derived, MeasuredTube
-from ..parts.kinds import Fin, NoseCone, Tube, in_bench_order
-from ..parts.params import Count, Density, Fault, Length, Mass, faults, is_list, near
-from ..parts.part import MaterialName, Part
+from ..parts.kinds import Coupler, Fin, NoseCone, Tube, in_bench_order
+from ..parts.params import Fault, faults, near
+from ..parts.part import Part
 from ..parts.quantity import mm
+from ..parts.tables import material
+from .design import Design
+from .entries import (
+    AllowancesEntry,
+    AnchorEntry,
+    CutterEntry,
+    Entry,
+    HardwareEntry,
+    HarnessEntry,
+    HeadEntry,
+    JointEntry,
+    MassEntry,
+    MotorEntry,
+    ParachuteEntry,
+    PayloadEntry,
+    PlacedMass,
+    PlaceEntry,
+    PrinterEntry,
+    SettingsEntry,
+    TubeEntry,
+)
+from .list_units import as_written, with_units
 from .names import slug
-from .positions import nearest, positions
+from .toml_text import located, tables_of, text_of
 
-FORMAT = 1
-"""The only format of design files so far [-]."""
-
-
-def _one_line(value: str) -> str:
-    if not value.isprintable():
-        raise ValueError(f"{value!r} holds a character that cannot be printed; write it on one line")
-    return value
-
-
-def _date_as_text(value: object) -> object:
-    """TOML has dates of its own; one written without quotes is as good as its text."""
-    return str(value) if isinstance(value, datetime.date) else value
-
-
-Line = Annotated[str, AfterValidator(_one_line)]
-"""A text that is printed on one line."""
-
-Name = Annotated[Line, Field(min_length=1, max_length=80, description="name, unique in the design")]
-Reading = Annotated[Length, Field(gt=0, le=500)]
-Station = Annotated[Length, Field(ge=0, le=20000)]
-
-
-class _Entry(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
-
-
-E = TypeVar("E", bound=_Entry)
+E = TypeVar("E", bound=Entry)
 K = TypeVar("K", bound=Part)
+Path_ = tuple[str | int, ...]
 
+_PLACED: Mapping[str, type[PlacedMass]] = {
+    "anchor": AnchorEntry,
+    "harness": HarnessEntry,
+    "parachute": ParachuteEntry,
+    "payload": PayloadEntry,
+    "hardware": HardwareEntry,
+    "mass": MassEntry,
+}
+"""The tables of things that have mass and a place and are no parts."""
 
-class TubeEntry(_Entry):
-    """`[[tube]]`: a tube as measured."""
-
-    name: Name
-    outside: Annotated[tuple[Reading, ...], Field(min_length=1, description="caliper readings of the outside diameter")]
-    inside: Annotated[tuple[Reading, ...], Field(min_length=1, description="caliper readings of the inside diameter")]
-    length: Annotated[Length, Field(gt=0, le=5000, description="length, end to end")]
-    station: Annotated[Station, Field(description="nose tip to the tube's forward end")]
-    use: Annotated[Literal["airframe", "motor", "coupler"], Field(description="what the tube is for")] = "airframe"
-    material: Annotated[MaterialName | None, Field(description="what it is made of")] = None
-    density: Annotated[Density | None, Field(gt=0, le=2.5e-2, description="density, where it is known")] = None
-    mass: Annotated[Mass | None, Field(gt=0, le=1e6, description="mass as weighed")] = None
-
-
-class PlaceEntry(_Entry):
-    """The part of a `[[part]]` that says where it goes; the rest are the fields of its kind."""
-
-    name: Name
-    kind: Annotated[str, Field(description="kind of part")]
-    fits: Annotated[str | None, Field(description="name of the tube that it goes into or onto")] = None
-    around: Annotated[str | None, Field(description="name of the tube that it goes around or reaches down to")] = None
-    station: Annotated[Station | None, Field(description="nose tip to the part's forward end")] = None
-    stations: Annotated[
-        tuple[Station, ...], Field(max_length=100, description="the same for several alike along the axis")
-    ] = ()
-    count: Annotated[Count, Field(ge=1, le=12, description="fins in the set")] = 1
-    mass: Annotated[Mass | None, Field(gt=0, le=1e6, description="mass of one piece as weighed")] = None
-
-
-class MassEntry(_Entry):
-    """`[[mass]]`: something that is no part but has mass."""
-
-    name: Name
-    mass: Annotated[Mass | None, Field(gt=0, le=1e6, description="mass")] = None
-    station: Annotated[Station, Field(description="nose tip to its centre of gravity")]
-
-
-class HeadEntry(_Entry):
-    """What stands at the top of a design file."""
-
-    format: Annotated[Count, Field(ge=FORMAT, le=FORMAT, description="format of the file: 1")]
-    name: Name
-    note: Annotated[Line | None, Field(max_length=500, description="a sentence for every report")] = None
-    revision: Annotated[Line | None, Field(max_length=20, description="revision, such as A")] = None
-    date: Annotated[
-        Line | None, BeforeValidator(_date_as_text), Field(max_length=40, description="date, as it shall be printed")
-    ] = None
-
-
-@dataclass(frozen=True, slots=True)
-class Design:
-    """A design file that holds together.
-
-    Attributes:
-        head: what stands at its top.
-        rocket: everything in place.
-        fits: which tubes the items fit.
-        derived: for each item, the fields that follow from tubes, with their sums.
-    """
-
-    head: HeadEntry
-    rocket: Rocket
-    fits: Fits
-    derived: Mapping[str, Mapping[str, Derived]]
-
-    @property
-    def name(self) -> str:
-        """Name of the design."""
-        return self.head.name
-
-    def stability(self) -> Stability | None:
-        """Centre of pressure and margin, or None where there is nothing to find them for."""
-        return stability(self.rocket)
-
-    def checks(self) -> tuple[Check, ...]:
-        """All checks."""
-        return checks(self.rocket, self.stability(), self.fits)
-
-    def fingerprint(self) -> str:
-        """Fingerprint of everything that changes a part or a figure."""
-        items = [
-            [
-                item.name,
-                item.stations,
-                item.count,
-                item.radius,
-                item.stated_mass,
-                item.weighed,
-                item.part.fingerprint() if item.part else None,
-            ]
-            for item in self.rocket.items
-        ]
-        # The readings change the checks even where a size is stated and does not follow from them.
-        return fingerprint([FORMAT, self.head.model_dump(), items, self.fits])
+_LISTS = ("tube", "part", *_PLACED, "motor", "joint")
+_MACHINES: Mapping[str, type[Entry]] = {"printer": PrinterEntry, "cutter": CutterEntry}
 
 
 def load(path: Path) -> Design:
-    """Read a design file.
+    """Read a design file, and the thrust tables that it names.
 
     Raises:
-        DesignError: the file cannot be read or is wrong; it holds every problem, with line and column.
+        DesignError: a file cannot be read or is wrong; it holds every problem, with line and column.
     """
-    return parse(_text(path), path.name)
+    return parse(text_of(path), path.name, path.parent)
 
 
-def parse(text: str, file: str = "design") -> Design:
+def parse(text: str, file: str = "design", folder: Path = Path()) -> Design:
     """Read a design from the text of a design file.
 
     Args:
         text: TOML, format 1.
         file: name of the file for messages.
+        folder: where the thrust tables lie that it names.
 
     Raises:
         DesignError: the text is wrong; it holds every problem, with line and column.
     """
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise DesignError((_syntax_problem(error, text, file),)) from None
-    except (ValueError, RecursionError):
-        raise DesignError((Problem(_OUTLANDISH, file=file),)) from None
-    if _outlandish(data):
-        raise DesignError((Problem(_OUTLANDISH, file=file),))
-    reading = _Reading(data)
+    reading = _Reading(tables_of(text, file), folder)
     design = reading.design()
-    if reading.faults or design is None:
-        raise DesignError(_located(reading.faults, text, file))
+    if reading.faults or reading.elsewhere or design is None:
+        raise DesignError((*located(reading.faults, text, file), *reading.elsewhere))
     return design
-
-
-def _text(path: Path) -> str:
-    try:
-        return path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")
-    except UnicodeDecodeError as error:
-        line = error.object[: error.start].count(b"\n") + 1
-        message = f"byte {error.start + 1} is not UTF-8 text; save the design file as UTF-8"
-        raise DesignError((Problem(message, file=path.name, line=line),)) from None
-    except FileNotFoundError:
-        raise DesignError((Problem("there is no such design file", file=str(path)),)) from None
-    except IsADirectoryError:
-        raise DesignError((Problem("this is a folder; name the design file in it", file=str(path)),)) from None
-    except (OSError, ValueError) as error:
-        raise DesignError((Problem(f"cannot be read: {error}", file=str(path)),)) from None
-
-
-def _syntax_problem(error: tomllib.TOMLDecodeError, text: str, file: str) -> Problem:
-    message = str(error)
-    message = f"is not TOML: {message[:1].lower()}{message[1:]}"
-    place = re.search(r" \(at line (\d+), column (\d+)\)$", message)
-    if not place:
-        return Problem(message, file=file, line=text.count("\n") + 1)
-    return Problem(message[: place.start()], None, file, int(place[1]), int(place[2]))
-
-
-_DEEPEST = 20
-_OUTLANDISH = f"is not a design: a whole number beyond 64 bits, or tables and lists nested more than {_DEEPEST} deep"
-
-
-def _outlandish(data: object) -> bool:
-    """True for what TOML lets a reader refuse and no message could show."""
-    waiting = [(data, 0)]
-    while waiting:
-        value, depth = waiting.pop()
-        if depth > _DEEPEST or (isinstance(value, int) and not -(2**63) <= value < 2**63):
-            return True
-        inside = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
-        waiting += [(item, depth + 1) for item in inside]
-    return False
-
-
-def _located(found: list[Fault], text: str, file: str) -> tuple[Problem, ...]:
-    places = positions(text)
-    problems = [
-        Problem(fault.message, fault.field or None, file, *(nearest(places, fault.path) or (1, 1))) for fault in found
-    ]
-    return tuple(sorted(problems, key=lambda problem: (problem.line or 0, problem.column or 0)))
 
 
 class _Reading:
     """Goes through the tables of a file and collects what it finds, good and bad."""
 
-    def __init__(self, data: Mapping[str, Any]) -> None:
-        self.data = dict(data)
+    def __init__(self, data: Mapping[str, Any], folder: Path) -> None:
+        self.data, self.folder = dict(data), folder
         self.faults: list[Fault] = []
+        self.elsewhere: list[Problem] = []
         self.tubes: dict[str, MeasuredTube] = {}
         self.fits: Fits = {}
         self.derived: dict[str, Mapping[str, Derived]] = {}
         self.names: dict[str, str] = {}
         self.refused: set[str] = set()
+        self.entries: dict[str, list[tuple[int, Entry]]] = {}
+        self.motor_tubes: dict[str, MeasuredTube] = {}
 
     def design(self) -> Design | None:
-        lists = {name: self._tables(name) for name in ("tube", "part", "mass")}
-        head = self._model(HeadEntry, self.data, ())
+        lists = {name: self._tables(name) for name in _LISTS}
+        settings = self._single("settings", SettingsEntry)
+        allowances = self._single("allowances", AllowancesEntry)
+        machines = {name: self._machines(name, model) for name, model in _MACHINES.items()}
+        head = self._head()
         items: list[Item] = []
         for index, entry in lists["tube"]:
             items += self._tube(entry, ("tube", index))
-        for index, entry in lists["part"]:
+        # What fits a coupler that is to be made needs its sizes, wherever it stands in the file.
+        for index, entry in sorted(lists["part"], key=lambda one: one[1].get("kind") != Coupler.kind):
             items += self._part(entry, ("part", index))
-        for index, entry in lists["mass"]:
-            items += self._mass(entry, ("mass", index))
-        if head is None:
+        for name, model in _PLACED.items():
+            for index, entry in lists[name]:
+                items += self._placed(name, model, entry, (name, index))
+        motors = [self._motor(entry, ("motor", index)) for index, entry in lists["motor"]]
+        for index, entry in lists["joint"]:
+            self._joint(entry, ("joint", index))
+        recovery = self._recovery()
+        if head is None or settings is None or allowances is None:
             return None
         if not slug(head.name):
             self._fault(("name",), f"{head.name!r} holds no letter or digit to name files by")
-        if not items and not self.faults:
+        if not items and not self.tubes and not self.faults:
             self._fault((), "the design holds no tube, part or mass")
-        order = {item.name: item.stations[0] + (item.part.extent()[0] if item.part else 0.0) for item in items}
+        rocket = self._rocket(head.name, items, allowances)
+        reason = None if self.faults else locked(rocket, recovery.joints)
+        if reason:
+            self._fault(("joint", 0), reason)
         return Design(
-            head, Rocket(head.name, tuple(sorted(items, key=lambda item: order[item.name]))), self.fits, self.derived
+            head,
+            settings,
+            rocket,
+            self.fits,
+            self.tubes,
+            self.derived,
+            tuple(motor for motor in motors if motor),
+            self.motor_tubes,
+            recovery,
+            allowances,
+            {name: one for name, one in machines["printer"].items() if isinstance(one, PrinterEntry)},
+            {name: one for name, one in machines["cutter"].items() if isinstance(one, CutterEntry)},
+            {name: tuple(entry for _, entry in found) for name, found in self.entries.items()},
         )
 
-    def _tables(self, name: str) -> Iterator[tuple[int, dict[str, Any]]]:
+    # --- tables -------------------------------------------------------------------------------------------------------
+
+    def _tables(self, name: str) -> list[tuple[int, dict[str, Any]]]:
         found = self.data.pop(name, [])
         if not isinstance(found, list) or not all(isinstance(entry, dict) for entry in found):
             self._fault((name,), f"write each {name} as a table of its own, headed [[{name}]]")
             found = []
-        return iter(list(enumerate(found)))
+        return list(enumerate(found))
 
-    def _fault(self, path: tuple[str | int, ...], message: str) -> None:
+    def _head(self) -> HeadEntry | None:
+        """What stands at the top; by now nothing else is left but what no design has."""
+        known = (*HeadEntry.model_fields, *_LISTS, *_MACHINES, "settings", "allowances")
+        for key in [key for key in self.data if key not in HeadEntry.model_fields]:
+            del self.data[key]
+            self._fault((key,), f"there is no such field or table{near(key, known)}")
+        return self._model(HeadEntry, self.data, ())
+
+    def _single(self, name: str, model: type[E]) -> E | None:
+        found = self.data.pop(name, {})
+        if not isinstance(found, dict):
+            self._fault((name,), f"write the {name} as one table, headed [{name}]")
+            return None
+        return self._model(model, found, (name,))
+
+    def _machines(self, name: str, model: type[E]) -> dict[str, E]:
+        found = self.data.pop(name, {})
+        if not isinstance(found, dict) or not all(isinstance(one, dict) for one in found.values()):
+            self._fault((name,), f"write each {name} as a table with its name, headed [{name}.NAME]")
+            return {}
+        read = {key: self._model(model, one, (name, key)) for key, one in found.items()}
+        return {key: one for key, one in read.items() if one is not None}
+
+    def _fault(self, path: Path_, message: str) -> None:
         self.faults.append(Fault(path, message))
 
     def _model(
-        self,
-        model: type[E],
-        data: Mapping[str, Any],
-        path: tuple[str | int, ...],
-        written: Mapping[str, Any] | None = None,
+        self, model: type[E], data: Mapping[str, Any], path: Path_, written: Mapping[str, Any] | None = None
     ) -> E | None:
         try:
             return model(**{str(key): value for key, value in data.items()})
         except ValidationError as error:
             for fault in faults(error, model):
-                self._fault((*path, *_as_written(fault.path, data if written is None else written)), fault.message)
+                self._fault((*path, *as_written(fault.path, data if written is None else written)), fault.message)
             return None
 
-    def _named(self, name: str, path: tuple[str | int, ...]) -> bool:
+    def _entry(self, name: str, model: type[E], data: dict[str, Any], path: Path_) -> E | None:
+        """An entry that takes part in no shape, kept for what is printed."""
+        entry = self._model(model, with_units(data, (model,)), path, data)
+        if entry is not None:
+            self.entries.setdefault(name, []).append((int(path[-1]), entry))
+        return entry
+
+    def _named(self, name: str, path: Path_) -> bool:
         short = slug(name)
         if not short:
             self._fault((*path, "name"), f"{name!r} holds no letter or digit to name files by")
@@ -303,8 +212,18 @@ class _Reading:
             return True
         return False
 
-    def _tube(self, data: dict[str, Any], path: tuple[str | int, ...]) -> list[Item]:
-        written, data = data, _with_units(data)
+    def _known(self, name: str, known: Collection[str], what: str, path: Path_) -> bool:
+        """Whether a name is that of something in the file; what was refused is not said twice."""
+        if name in known or name in self.refused:
+            return True
+        there = f"; there {'are' if len(known) > 1 else 'is'} {', '.join(known) or 'none'}"
+        self._fault(path, f"there is no {what} {name!r}{near(name, known)}{there}")
+        return False
+
+    # --- tubes and parts ----------------------------------------------------------------------------------------------
+
+    def _tube(self, data: dict[str, Any], path: Path_) -> list[Item]:
+        written, data = data, with_units(data, (TubeEntry,))
         entry = self._model(TubeEntry, data, path, written)
         if entry is None or not self._named(entry.name, path):
             self.refused.add(str(data.get("name")))
@@ -312,7 +231,7 @@ class _Reading:
         try:
             measured = MeasuredTube(entry.name, entry.outside, entry.inside)
         except PartError as error:
-            self._fault((*path, *_as_written(("inside",), written)), str(error).removeprefix("inside: "))
+            self._fault((*path, *as_written(("inside",), written)), str(error).removeprefix("inside: "))
             self.refused.add(entry.name)
             return []
         self.tubes[entry.name] = measured
@@ -321,17 +240,46 @@ class _Reading:
             "inside_diameter": mm(measured.mean_inside),
             "length": mm(entry.length),
             "use": entry.use,
+            **self._vents(entry, path, written),
         }
         fields |= {key: data[key] for key in ("material", "density") if key in data}
         part = self._built(Tube, fields, path)
-        return [Item(entry.name, (entry.station,), part, 1, 0.0, entry.mass, True)] if part else []
+        if part is None or entry.station is None:
+            return []
+        return [Item(entry.name, (entry.station,), part, 1, 0.0, entry.mass, True)]
 
-    def _part(self, data: dict[str, Any], path: tuple[str | int, ...]) -> list[Item]:
-        data = _with_units(data)
+    def _vents(self, entry: TubeEntry, path: Path_, written: Mapping[str, Any]) -> dict[str, Any]:
+        """The drilled holes of a tube, by their distance from its forward end."""
+        if not entry.vents:
+            for name in ("vent_diameter", "vent_roll"):
+                if getattr(entry, name) is not None:
+                    self._fault((*path, name), "says how the vents are, and none are stated; give `vents`")
+            return {}
+        if entry.station is None:
+            self._fault((*path, *as_written(("vents",), written)), "are stations, and the tube itself has none")
+            return {}
+        if entry.vent_diameter is None:
+            self._fault((*path, *as_written(("vents",), written)), "need a `vent_diameter`, and it is not stated")
+            return {}
+        first, last = entry.station, entry.station + entry.length
+        for index, vent in enumerate(entry.vents):
+            if not first < vent < last:
+                where = (*path, *as_written(("vents",), written), index)
+                self._fault(where, f"{vent:g} mm is not on the tube, which reaches from {first:g} to {last:g} mm")
+                return {}
+        return {
+            "hole_diameter": mm(entry.vent_diameter),
+            "hole_positions": [mm(vent - first) for vent in entry.vents],
+            **({} if entry.vent_roll is None else {"hole_roll": f"{entry.vent_roll!r} rad"}),
+        }
+
+    def _part(self, data: dict[str, Any], path: Path_) -> list[Item]:
+        data = with_units(data, (PlaceEntry, *in_bench_order()))
         kinds = {kind.kind: kind for kind in in_bench_order()}
         place = self._model(PlaceEntry, {key: data[key] for key in data if key in PlaceEntry.model_fields}, path)
         stated = {key: value for key, value in data.items() if key not in PlaceEntry.model_fields}
         if place is None:
+            self.refused.add(str(data.get("name")))
             # What is wrong with the fields of the kind is said in the same breath.
             known = kinds.get(str(data.get("kind")))
             if known:
@@ -340,6 +288,7 @@ class _Reading:
             return []
         kind = kinds.get(place.kind)
         if kind is None:
+            self.refused.add(place.name)
             self._fault(
                 (*path, "kind"), f"there is no kind {place.kind!r}{near(place.kind, kinds)}; see `ferrule kinds`"
             )
@@ -355,18 +304,21 @@ class _Reading:
         part = self._built(kind, fields, path, True, pending)
         stations = self._stations(place, kind, path)
         if part is None or not stations or not named:
+            self.refused.add(place.name)
             return []
-        radius = fits.mean_outside / 2.0 if fits and kind is Fin else 0.0
-        if kind is Fin and place.fits is None:
-            self._fault((*path, "fits"), "is needed and not stated (the tube that the fins stand on)")
+        radius = fits.mean_outside / 2.0 if fits and kind.on_surface else 0.0
+        if kind.on_surface and place.fits is None:
+            self._fault((*path, "fits"), f"is needed and not stated (the tube that the {kind.kind} stands on)")
         if kind is not Fin and place.count != 1:
             self._fault((*path, "count"), "counts the fins of a set; for several parts along the axis give `stations`")
         self.fits[place.name] = (fits, around)
+        if isinstance(part, Coupler):
+            self.tubes[place.name] = MeasuredTube(place.name, (part.outside_diameter,), (part.inside_diameter,))
         self.derived[place.name] = derived
         mass = None if place.mass is None else place.mass * place.count * len(stations)
         return [Item(place.name, stations, part, place.count, radius, mass, True)]
 
-    def _stations(self, place: PlaceEntry, kind: type[Part], path: tuple[str | int, ...]) -> tuple[float, ...]:
+    def _stations(self, place: PlaceEntry, kind: type[Part], path: Path_) -> tuple[float, ...]:
         if place.station is not None and place.stations:
             self._fault((*path, "stations"), "give either station or stations")
         if len(place.stations) > 1 and kind in (NoseCone, Tube):
@@ -382,19 +334,16 @@ class _Reading:
         self._fault((*path, "station"), "is needed and not stated (nose tip to the part's forward end)")
         return ()
 
-    def _tube_named(self, name: str | None, path: tuple[str | int, ...]) -> MeasuredTube | None:
-        if name is None:
-            return None
-        if name not in self.tubes and name not in self.refused:
-            known = tuple(self.tubes)
-            self._fault(path, f"there is no tube {name!r}{near(name, known)}; tubes: {', '.join(known) or 'none'}")
-        return self.tubes.get(name)
+    def _tube_named(self, name: str | None, path: Path_) -> MeasuredTube | None:
+        if name is not None:
+            self._known(name, self.tubes, "tube", path)
+        return self.tubes.get(name or "")
 
     def _built(
         self,
         kind: type[K],
         fields: Mapping[str, Any],
-        path: tuple[str | int, ...],
+        path: Path_,
         placed: bool = False,
         pending: Collection[str] = (),
     ) -> K | None:
@@ -411,42 +360,127 @@ class _Reading:
                 self._fault((*path, *fault.path), message)
             return None
 
-    def _mass(self, data: dict[str, Any], path: tuple[str | int, ...]) -> list[Item]:
-        entry = self._model(MassEntry, data, path)
+    def _rocket(self, name: str, items: list[Item], allowances: AllowancesEntry) -> Rocket:
+        """The items and the allowances in order from the nose; the order in the file changes nothing."""
+        if (allowances.glue is None) != (allowances.glue_station is None):
+            missing = "glue" if allowances.glue is None else "glue_station"
+            self._fault(("allowances",), f"glue has a mass and a place: `{missing}` is not stated")
+        elif allowances.glue is not None and allowances.glue_station is not None:
+            place = (allowances.glue_station,)
+            items.append(Item(self._free("glue"), place, stated_mass=allowances.glue, estimate=True, what="allowance"))
+        if allowances.paint is not None:
+            self._free("paint")
+            painted = paint_item(Rocket(name, tuple(items)), allowances.paint)
+            if painted is None:
+                self._fault(("allowances", "paint"), "there is no skin to paint: no nose, airframe tube or fins")
+            else:
+                items.append(painted)
+        order = {item.name: item.stations[0] + (item.part.extent()[0] if item.part else 0.0) for item in items}
+        return Rocket(name, tuple(sorted(items, key=lambda item: (order[item.name], item.name))))
+
+    def _free(self, name: str) -> str:
+        """A name for an allowance, which must not be taken."""
+        if slug(name) in self.names:
+            self._fault(("allowances",), f"{name!r} is the name of something else in the design; call that otherwise")
+        return name
+
+    # --- masses, motors, recovery -------------------------------------------------------------------------------------
+
+    def _placed(self, name: str, model: type[PlacedMass], data: dict[str, Any], path: Path_) -> list[Item]:
+        entry = self._entry(name, model, data, path)
         if entry is None or not self._named(entry.name, path):
+            self.refused.add(str(data.get("name")))
             return []
-        return [Item(entry.name, (entry.station,), stated_mass=entry.mass)]
+        count = entry.count if isinstance(entry, HardwareEntry) else 1
+        mass = None if entry.mass is None else entry.mass * count
+        return [Item(entry.name, (entry.station,), None, count, stated_mass=mass, what=name)]
+
+    def _motor(self, data: dict[str, Any], path: Path_) -> Motor | None:
+        entry = self._entry("motor", MotorEntry, data, path)
+        if entry is None:
+            return None
+        self._named(entry.name, path)
+        tube = self._tube_named(entry.fits, (*path, "fits"))
+        if tube:
+            self.motor_tubes[entry.name] = tube
+        if entry.aft_end < entry.length:
+            self._fault(
+                (*path, "aft_end"),
+                f"{entry.aft_end:g} mm leaves no room for a motor of {entry.length:g} mm behind the nose tip",
+            )
+        thrust = self._thrust(entry.thrust, (*path, "thrust"))
+        try:
+            return Motor(
+                entry.name,
+                entry.diameter,
+                entry.length,
+                entry.loaded_mass,
+                entry.empty_mass,
+                entry.aft_end,
+                thrust,
+                entry.loaded_cg,
+                entry.empty_cg,
+            )
+        except PartError as error:
+            field, _, rule = str(error).partition(": ")
+            self._fault((*path, field), rule)
+            return None
+
+    def _thrust(self, file: str | None, path: Path_) -> Thrust | None:
+        """The thrust table that a motor names; what is wrong in a line of it is said with its own line."""
+        if file is None:
+            return None
+        try:
+            return read_thrust(text_of(self.folder / file, "thrust table"))
+        except DesignError as error:
+            for one in error.problems:
+                if one.line is None:
+                    self._fault(path, f"{one.file or file}: {one.message}")
+                else:
+                    self.elsewhere.append(Problem(one.message, one.field, one.file or file, one.line, one.column))
+        return None
+
+    def _joint(self, data: dict[str, Any], path: Path_) -> None:
+        entry = self._entry("joint", JointEntry, data, path)
+        if entry is None:
+            return
+        for index, name in enumerate(entry.between):
+            self._known(name, self._parts(), "tube or part", (*path, "between", index))
+        if entry.between[0] == entry.between[1]:
+            self._fault((*path, "between"), f"{entry.between[0]!r} is not joined to itself")
+
+    def _parts(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys((*self.tubes, *self.fits)))
+
+    def _recovery(self) -> Recovery:
+        """Joints, anchors, harnesses and parachutes, by names that are checked."""
+        found = {name: self.entries.get(name, []) for name in ("joint", "anchor", "harness", "parachute")}
+        anchors, harnesses = (
+            [entry.name for _, entry in found[name] if isinstance(entry, PlacedMass)] for name in ("anchor", "harness")
+        )
+        for index, entry in found["anchor"]:
+            if isinstance(entry, AnchorEntry):
+                self._known(entry.on, self._parts(), "tube or part", ("anchor", index, "on"))
+        for index, entry in found["harness"]:
+            for place, name in enumerate(entry.anchors if isinstance(entry, HarnessEntry) else ()):
+                self._known(name, anchors, "anchor", ("harness", index, "anchors", place))
+        for index, entry in found["parachute"]:
+            if isinstance(entry, ParachuteEntry) and entry.harness is not None:
+                self._known(entry.harness, harnesses, "harness", ("parachute", index, "harness"))
+        return Recovery(
+            tuple(
+                Joint((e.between[0], e.between[1]), e.state, e.by)
+                for _, e in found["joint"]
+                if isinstance(e, JointEntry)
+            ),
+            tuple(
+                Anchor(e.name, e.on, bool(e.material) and material(e.material or "").family == "metal", e.material)
+                for _, e in found["anchor"]
+                if isinstance(e, AnchorEntry)
+            ),
+            tuple(Harness(e.name, e.anchors) for _, e in found["harness"] if isinstance(e, HarnessEntry)),
+            tuple(Parachute(e.name, e.harness) for _, e in found["parachute"] if isinstance(e, ParachuteEntry)),
+        )
 
 
 _STAND_IN = MeasuredTube("", (2.0,), (1.0,))
-
-_MODELS: tuple[type[BaseModel], ...] = (TubeEntry, PlaceEntry, *in_bench_order())
-_LISTS = {name for model in _MODELS for name, field in model.model_fields.items() if is_list(field)}
-_LIST_UNITS = {"_mm": "mm", "_in": "in"}
-
-
-def _with_units(data: Mapping[str, Any]) -> dict[str, Any]:
-    """A table whose lists that carry their unit once in the key, such as `inside_mm`, carry it in every value."""
-    found: dict[str, Any] = {}
-    for key, value in data.items():
-        unit, plain = _LIST_UNITS.get(key[-3:]), key[:-3]
-        if unit and plain in _LISTS and plain not in data and not isinstance(value, list):
-            found[plain] = value  # which says that a list is wanted
-            continue
-        if unit and isinstance(value, list) and plain not in data and plain not in found:
-            found[plain] = [
-                f"{item!r} {unit}" if isinstance(item, (int, float)) and not isinstance(item, bool) else item
-                for item in value
-            ]
-        else:
-            found[key] = value
-    return found
-
-
-def _as_written(path: tuple[str | int, ...], data: Mapping[str, Any]) -> tuple[str | int, ...]:
-    """The path with a list's key as the file has it, with its unit."""
-    if path and path[0] not in data:
-        for suffix in _LIST_UNITS:
-            if f"{path[0]}{suffix}" in data:
-                return (f"{path[0]}{suffix}", *path[1:])
-    return path

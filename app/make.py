@@ -1,28 +1,30 @@
-"""Makes the files of a design: solids, meshes, templates, the report and the manifest that vouches for them."""
+"""Makes the files of one part: exact solid, print meshes, cut files and paper templates."""
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable, Iterable
-from dataclasses import asdict, dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..parts.errors import FerruleError
-from ..parts.fingerprint import short
-from ..parts.part import Part
+from ..parts.fingerprint import fingerprint, short
+from ..parts.part import CutPiece, Part
 from ..parts.readers.integrals import moments
-from ..parts.writers.files import sum_of, write_text
+from .manifest import Made, Origin, listed
 from .names import slug
 
 if TYPE_CHECKING:
-    from ..parts.sheets.sheet import Sheet
+    from ..parts.readers.mesh import Mesh
 
-FORMATS = ("step", "stl", "pdf")
-"""Formats that can be asked for."""
+FORMATS = ("step", "stl", "3mf", "glb", "dxf", "svg", "pdf")
+"""Formats that can be asked for, in the order in which they are made."""
 
-MANIFEST = "manifest.json"
-SCHEMA = "ferrule/manifest/1"
+STAMPED = ("dxf", "svg", "pdf")
+"""Formats that carry the revision and the names of failed checks."""
+
+PAPER = ("pdf",)
+"""Formats of what is printed on paper."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,207 +52,156 @@ class Job:
         """Start of its file names."""
         return "-".join(filter(None, (slug(self.design or ""), slug(self.name))))
 
+    @property
+    def fingerprint(self) -> str:
+        """Fingerprint of the part as it is printed."""
+        return short(self.part.fingerprint())
 
-@dataclass(frozen=True, slots=True)
-class Made:
-    """One file as the manifest lists it."""
+    def origin(self, kind: str, failed: tuple[str, ...]) -> Origin:
+        """What a file of a kind shows: the part, and on paper and in cut files also the words beside it."""
+        shown = (self.part.fingerprint(), self.revision, self.notes, self.quantity, failed) if kind in STAMPED else ()
+        state = short(fingerprint(shown)) if shown else self.fingerprint
+        return Origin(self.design, self.name, self.fingerprint, state)
 
-    file: str
-    kind: str
-    part: str | None
-    bytes: int
-    sha256: str
-    fingerprint: str
-    sizes: str
-    self_check: dict[str, Any]
-
-
-def check_templates(jobs: Iterable[Job], formats: Iterable[str], failed: tuple[str, ...]) -> None:
-    """Draw every template once before any file is written, so that one that cannot be drawn leaves nothing half made.
-
-    Raises:
-        FerruleError: a template cannot be drawn, such as for a name with letters that the type does not have.
-    """
-    if "pdf" in formats:
-        for job in jobs:
-            _sheets(job, failed)
+    @property
+    def description(self) -> str:
+        """Words for the inside of its files."""
+        return f"{self.stem} {self.fingerprint}"
 
 
-def make_part(
-    job: Job, folder: Path, formats: Iterable[str], failed: tuple[str, ...], say: Callable[[str], None]
-) -> list[Made]:
+Proof = dict[str, Any]
+"""What was found when a file was read back, for the manifest."""
+
+Say = Callable[[str], None]
+"""Told about each file."""
+
+
+def make_part(job: Job, folder: Path, formats: Iterable[str], failed: tuple[str, ...], say: Say) -> list[Made]:
     """Write the files of one part.
 
     Args:
         job: what to make.
-        folder: where to; made where it is missing.
-        formats: which of `FORMATS`; a template is made only of parts that are cut from sheet.
+        folder: where to.
+        formats: which of `FORMATS`; cut files and templates are made only of parts that are cut from sheet, a GLB only
+            of a part on its own, because that of a design shows the whole rocket.
         failed: names of failed checks, stamped on every sheet.
         say: told about each file.
 
     Raises:
-        FerruleError: a file could not be made; the others stay.
+        FerruleError: a file could not be made.
     """
-    made: list[Made] = []
-    wanted = set(formats)
-    for kind, write in (("step", _step), ("stl", _stl), ("pdf", _templates)):
-        if kind in wanted:
-            for path, proof in write(job, folder, failed):
-                made.append(_listed(path, kind, job, proof))
-                say(f"{job.name}: {path.name}")
+    wanted, made = set(formats), list[Made]()
+
+    def keep(kind: str, path: Path, proof: Proof) -> None:
+        made.append(listed(path, kind, job.origin(kind, failed), proof))
+        say(f"{job.name}: {path.name}")
+
+    if "step" in wanted:
+        keep("step", *_step(job, folder))
+    if wanted & {"stl", "3mf", "glb"}:
+        for kind, path, proof in _meshes(job, folder, wanted):
+            keep(kind, path, proof)
+    for piece in job.part.cut_pieces() if wanted & {"dxf", "svg", "pdf"} else ():
+        for kind, path, proof in _cut_files(job, piece, folder, wanted, failed):
+            keep(kind, path, proof)
     return made
 
 
-def _listed(path: Path, kind: str, job: Job, proof: dict[str, Any]) -> Made:
-    total = sum_of(path)
-    fingerprint = short(job.part.fingerprint())
-    return Made(path.name, kind, job.name, total.size, total.sha256, fingerprint, "nominal", proof)
-
-
-def _step(job: Job, folder: Path, failed: tuple[str, ...]) -> list[tuple[Path, dict[str, Any]]]:  # noqa: ARG001
+def _step(job: Job, folder: Path) -> tuple[Path, Proof]:
     from ..parts.writers.step import write_step  # noqa: PLC0415  loads the kernel, which takes longer than all the rest
 
-    path = folder / f"{job.stem}.step"
-    shape = job.part.shape()
-    proof = write_step(path, shape, name=job.stem, placement=job.part.pose(), description=_description(job))
-    exact = moments(shape).volume
-    return [(path, {"volume_mm3": proof.volume, "volume_against_integral": proof.volume / exact - 1.0})]
+    path, shape = folder / f"{job.stem}.step", job.part.shape()
+    proof = write_step(path, shape, name=job.stem, placement=job.part.pose(), description=job.description)
+    return path, _against(proof.volume, moments(shape).volume)
 
 
-def _stl(job: Job, folder: Path, failed: tuple[str, ...]) -> list[tuple[Path, dict[str, Any]]]:  # noqa: ARG001
+def _meshes(job: Job, folder: Path, wanted: set[str]) -> Iterator[tuple[str, Path, Proof]]:
     from ..parts.readers.mesh import mesh  # noqa: PLC0415  loads numpy and manifold3d only when a mesh is wanted
-    from ..parts.writers.stl import write_stl  # noqa: PLC0415
 
-    path = folder / f"{job.stem}.stl"
     shape = job.part.shape()
-    proof = write_stl(path, mesh(shape).placed(job.part.pose()), f"ferrule mm {_description(job)}")
-    exact = moments(shape).volume
-    figures = {
-        "triangles": proof.triangles,
-        "closed_and_oriented": True,
-        "volume_mm3": proof.volume,
-        "volume_against_integral": proof.volume / exact - 1.0,
-    }
-    return [(path, figures)]
+    found, exact = mesh(shape), moments(shape).volume
+    posed = found.placed(job.part.pose())
+    if "stl" in wanted:
+        from ..parts.writers.stl import write_stl  # noqa: PLC0415
+
+        path = folder / f"{job.stem}.stl"
+        stl = write_stl(path, posed, f"ferrule mm {job.description}")
+        yield "stl", path, {"triangles": stl.triangles, "closed_and_oriented": True, **_against(stl.volume, exact)}
+    if "3mf" in wanted:
+        from ..parts.writers.threemf import PrintObject, write_3mf  # noqa: PLC0415
+
+        path = folder / f"{job.stem}.3mf"
+        plate = write_3mf(path, [PrintObject(job.name, posed, job.part.material, job.quantity)], job.description)
+        figures = {"triangles": plate.triangles, "items": plate.items, "closed_and_oriented": True}
+        yield "3mf", path, {**figures, **_against(plate.volume, exact * plate.items)}
+    if "glb" in wanted and job.design is None:
+        yield "glb", *_glb(job, folder, found, exact)
 
 
-def _templates(job: Job, folder: Path, failed: tuple[str, ...]) -> list[tuple[Path, dict[str, Any]]]:
-    found: list[tuple[Path, dict[str, Any]]] = []
-    for word, sheets in _sheets(job, failed):
-        from ..parts.writers.pdf import write_pdf  # noqa: PLC0415  only for what is cut from sheet
+def _glb(job: Job, folder: Path, found: Mesh, exact: float) -> tuple[Path, Proof]:
+    from ..parts.writers.glb import Node, write_glb  # noqa: PLC0415  the whole rocket's is made elsewhere
 
-        path, paper = folder / f"{job.stem}-{word}.pdf", sheets[0].paper
-        write_pdf(path, sheets, f"{job.design or job.part.kind}: {job.name}, template, {paper.words}")
-        found.append((path, {"pages": len(sheets), "check_bar_mm": 100.0, "paper": paper.words}))
-    return found
+    path = folder / f"{job.stem}.glb"
+    node = Node(job.name, found, material=job.part.material, fingerprint=job.fingerprint)
+    proof = write_glb(path, [node], job.description)
+    return path, {"triangles": proof.triangles, "unit": "m", **_against(proof.volume, exact)}
 
 
-def _sheets(job: Job, failed: tuple[str, ...]) -> list[tuple[str, tuple[Sheet, ...]]]:
-    """The template's pages on each paper, with the paper's word for file names; nothing for what is not cut."""
-    outline = job.part.template()
-    if outline is None:
-        return []
+def _against(volume: float, exact: float) -> Proof:
+    return {"volume_mm3": volume, "volume_against_integral": volume / exact - 1.0}
+
+
+def _cut_files(
+    job: Job, piece: CutPiece, folder: Path, wanted: set[str], failed: tuple[str, ...]
+) -> Iterator[tuple[str, Path, Proof]]:
+    stem = "-".join(filter(None, (job.stem, slug(piece.word))))
+    name = " ".join(filter(None, (job.name, piece.word)))
+    words = (
+        f"{job.design}: {name}" if job.design else name,
+        f"make {job.quantity * piece.count}",
+        f"{job.part.material or 'material not stated'}, thickness {piece.thickness:g} mm",
+        f"fingerprint {job.fingerprint}",
+        *((f"revision {job.revision}",) if job.revision else ()),
+    )
+    if "dxf" in wanted:
+        from ..parts.writers.dxf import write_dxf  # noqa: PLC0415  loads ezdxf only where it is needed
+
+        path = folder / f"{stem}.dxf"
+        dxf = write_dxf(path, piece.outline, title=name, marks=piece.marks, words=words, failed_checks=failed)
+        yield "dxf", path, {"contours": dxf.contours, "area_mm2": dxf.area, "reference_square_mm": 100.0}
+    if "svg" in wanted:
+        from ..parts.writers.svg import write_svg  # noqa: PLC0415
+
+        path = folder / f"{stem}.svg"
+        svg = write_svg(path, piece.outline, title=name, marks=piece.marks, words=words, failed_checks=failed)
+        yield "svg", path, {"contours": svg.contours, "area_mm2": svg.area, "reference_square_mm": 100.0}
+    if "pdf" in wanted:
+        yield from _templates(job, piece, folder / stem, name, failed)
+
+
+def _templates(
+    job: Job, piece: CutPiece, stem: Path, name: str, failed: tuple[str, ...]
+) -> Iterator[tuple[str, Path, Proof]]:
     from ..parts.sheets.block import TemplateLabel  # noqa: PLC0415  only for what is cut from sheet
     from ..parts.sheets.paper import A4, US_LETTER  # noqa: PLC0415
     from ..parts.sheets.template import template_sheets  # noqa: PLC0415
+    from ..parts.writers.pdf import write_pdf  # noqa: PLC0415
 
     label = TemplateLabel(
         design=job.design or job.part.kind,
-        part=job.name,
-        quantity=job.quantity,
+        part=name,
+        quantity=job.quantity * piece.count,
         material=job.part.material,
-        thickness=job.part.sheet_thickness(),
-        fingerprint=short(job.part.fingerprint()),
+        thickness=piece.thickness,
+        fingerprint=job.fingerprint,
         revision=job.revision,
         notes=job.notes,
     )
-    marks = job.part.marks()
-    return [
-        (word, tuple(template_sheets(outline, label=label, paper=paper, marks=marks, failed_checks=failed)))
-        for word, paper in (("a4", A4), ("letter", US_LETTER))
-    ]
-
-
-def _description(job: Job) -> str:
-    return f"{job.stem} {short(job.part.fingerprint())}"
-
-
-def write_report(folder: Path, name: str, text: str, fingerprint: str) -> Made:
-    """Write a text file for people and list it."""
-    path = folder / name
-    write_text(path, text)
-    total = sum_of(path)
-    return Made(name, "report", None, total.size, total.sha256, fingerprint, "nominal", {"read_back": True})
-
-
-def write_manifest(
-    folder: Path, design: str, fingerprint: str, made: Iterable[Made], keep_others: bool, failed: tuple[str, ...]
-) -> None:
-    """Write the manifest of a design's folder: every file with its size, hash and proof.
-
-    Args:
-        folder: where the files are.
-        design: name of the design.
-        fingerprint: fingerprint of all of it.
-        made: the files of this run.
-        keep_others: True keeps the entries of an earlier run whose files are still as it left them.
-        failed: names of failed checks.
-
-    Raises:
-        WriteError: the manifest cannot be written.
-    """
-    heading = {"schema": SCHEMA, "design": design, "fingerprint": fingerprint, "failed_checks": list(failed)}
-    _write_manifest(folder, heading, _still_true(folder) if keep_others else {}, made)
-
-
-def add_to_manifest(folder: Path, made: Iterable[Made]) -> None:
-    """Enter the files of a part that was made on its own; what the manifest says of a design stays as it is.
-
-    Args:
-        folder: where the files are.
-        made: the files of this run.
-
-    Raises:
-        WriteError: the manifest cannot be written.
-    """
-    before = _earlier(folder)
-    heading = {
-        "schema": SCHEMA,
-        "design": before.get("design"),
-        "fingerprint": before.get("fingerprint"),
-        "failed_checks": before.get("failed_checks", []),
-    }
-    _write_manifest(folder, heading, _still_true(folder), made)
-
-
-def _write_manifest(
-    folder: Path, heading: dict[str, Any], kept: dict[str, dict[str, Any]], made: Iterable[Made]
-) -> None:
-    files = {**kept, **{item.file: asdict(item) for item in made}}
-    content = {**heading, "files": [files[name] for name in sorted(files)]}
-    write_text(folder / MANIFEST, json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
-
-
-def _earlier(folder: Path) -> dict[str, Any]:
-    """The manifest that lies in the folder; nothing where there is none, or one that is not ours."""
-    try:
-        found = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
-    except (OSError, ValueError, RecursionError):
-        return {}
-    return found if isinstance(found, dict) and found.get("schema") == SCHEMA else {}
-
-
-def _still_true(folder: Path) -> dict[str, dict[str, Any]]:
-    """Entries of the earlier manifest whose files are still as it says."""
-    try:
-        named = {str(entry["file"]): entry for entry in _earlier(folder).get("files", [])}
-        return {
-            name: entry
-            for name, entry in named.items()
-            if Path(name).name == name and (folder / name).is_file() and sum_of(folder / name).sha256 == entry["sha256"]
-        }
-    except (OSError, ValueError, KeyError, TypeError):
-        return {}
+    for word, paper in (("a4", A4), ("letter", US_LETTER)):
+        sheets = template_sheets(piece.outline, label=label, paper=paper, marks=piece.marks, failed_checks=failed)
+        path = stem.with_name(f"{stem.name}-{word}.pdf")
+        write_pdf(path, sheets, f"{job.design or job.part.kind}: {name}, template, {paper.words}")
+        yield "pdf", path, {"pages": len(sheets), "check_bar_mm": 100.0, "paper": paper.words}
 
 
 def check_formats(formats: Iterable[str]) -> tuple[str, ...]:

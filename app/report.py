@@ -7,7 +7,9 @@ from typing import Any
 
 from ..parts.tables import clearances, material
 from .cautions import CAUTIONS
-from .design_file import Design
+from .design import Design
+from .entries import AnchorEntry, HarnessEntry, JointEntry, ParachuteEntry
+from .lengths import Lengths
 from .summary import failed_checks
 
 NOT_STATED = "*not stated*"
@@ -21,12 +23,16 @@ def report(design: Design, figures: dict[str, Any], files: tuple[str, ...] = ())
         figures: its summary.
         files: names of the files that were made, if any.
     """
+    lengths = Lengths(design.settings.units)
     sections = [
         _head(figures),
-        _balance(figures),
-        _items(figures),
+        _loadings(figures, lengths),
+        _body(figures, lengths),
+        _items(figures, lengths),
+        _motors(figures, lengths),
+        _recovery(design, lengths),
         _checks(figures),
-        _sizes(design),
+        _sizes(design, lengths),
         _methods(figures, design),
         _files(files),
         "## Cautions\n\n" + "\n".join(f"- {caution}" for caution in CAUTIONS),
@@ -40,6 +46,10 @@ def _number(value: float | None, digits: int, unit: str = "") -> str:
     return f"{value:,.{digits}f}{' ' + unit if unit else ''}"
 
 
+def _length(lengths: Lengths, value: float | None, digits: int = 1) -> str:
+    return NOT_STATED if value is None else lengths.number(value, digits)
+
+
 def _head(figures: dict[str, Any]) -> str:
     failed = failed_checks(figures)
     lines = [f"# {figures['design']}: balance and stability"]
@@ -50,40 +60,129 @@ def _head(figures: dict[str, Any]) -> str:
     about = [f"Fingerprint {figures['fingerprint']}"]
     about += [f"{word} {figures[word]}" for word in ("revision", "date") if figures[word]]
     lines.append(", ".join(about) + ". Stations count from the nose tip. **CG not measured.**")
+    if figures["next"]:
+        lines.append(f"Next: {figures['next']}.")
     return "\n\n".join(lines)
 
 
-def _balance(figures: dict[str, Any]) -> str:
-    total, margin = figures["total"], figures["stability"]
-    cg = total["cg_mm"][0] if total["cg_mm"] else None
+def _loadings(figures: dict[str, Any], lengths: Lengths) -> str:
+    unit = lengths.first
     rows = [
-        ("Length", _number(total["length_mm"], 0, "mm")),
-        ("Reference diameter (largest of the body)", _number(total["reference_diameter_mm"], 1, "mm")),
-        ("Mass, as listed below", _number(total["mass_g"], 0, "g")),
-        ("Centre of gravity (CG), predicted", _number(cg, 0, "mm")),
-        ("Centre of pressure (CP)", _number(total["cp_mm"], 0, "mm")),
-        ("Static margin", _number(margin["margin_cal"], 2, "calibres")),
-        ("Static margin, of the length", _number(margin["margin_percent_of_length"], 1, "%")),
-        ("Normal-force slope CN_alpha", _number(total["cn_alpha_per_rad"], 2, "per radian")),
+        (
+            " at ".join(filter(None, (one["motor"], one["name"]))),
+            _number(one["mass_g"], 0),
+            one["mass_basis"],
+            _length(lengths, one["cg_mm"][0] if one["cg_mm"] else None, 0),
+            _length(lengths, one["cp_mm"], 0),
+            _number(one["margin_cal"], 2),
+            _number(one["margin_percent_of_length"], 1),
+        )
+        for one in figures["loadings"]
     ]
-    return _table(("Figure", "Value"), rows)
+    head = (
+        "Loading",
+        "Mass [g]",
+        "Mass is",
+        f"CG, predicted [{unit}]",
+        f"CP [{unit}]",
+        "Margin [calibres]",
+        "Margin [% of length]",
+    )
+    return "## Balance\n\n" + _table(head, rows)
 
 
-def _items(figures: dict[str, Any]) -> str:
+def _body(figures: dict[str, Any], lengths: Lengths) -> str:
+    body = figures["body"]
+    rows = [
+        ("Length", _both(lengths, body["length_mm"], 0)),
+        ("Reference diameter (largest of the body)", _both(lengths, body["reference_diameter_mm"])),
+        ("Centre of pressure (CP)", _both(lengths, body["cp_mm"])),
+        ("Normal-force slope CN_alpha", _number(body["cn_alpha_per_rad"], 2, "per radian")),
+    ]
+    return "## Body and fins\n\n" + _table(("Figure", "Value"), rows)
+
+
+def _both(lengths: Lengths, value: float | None, digits: int = 1) -> str:
+    return NOT_STATED if value is None else lengths.both(value, digits)
+
+
+def _items(figures: dict[str, Any], lengths: Lengths) -> str:
     rows = [
         (
             item["name"],
+            item["kind"],
             str(item["quantity"]),
             _number(item["mass_g"], 1),
             item["mass_basis"],
-            _number(item["cg_mm"][0] if item["cg_mm"] else None, 1),
+            _length(lengths, item["cg_mm"][0] if item["cg_mm"] else None),
             _number(item["cn_alpha_per_rad"], 3) if item["cn_alpha_per_rad"] else "",
-            _number(item["cp_mm"], 1) if item["cp_mm"] is not None else "",
+            _length(lengths, item["cp_mm"]) if item["cp_mm"] is not None else "",
         )
         for item in figures["items"]
     ]
-    head = ("Item", "Pieces", "Mass [g]", "Mass is", "CG [mm]", "CN_alpha [1/rad]", "CP [mm]")
-    return "## Items\n\n" + _table(head, rows)
+    unit = lengths.first
+    head = ("Item", "Kind", "Pieces", "Mass [g]", "Mass is", f"CG [{unit}]", "CN_alpha [1/rad]", f"CP [{unit}]")
+    return "## Items, without a motor\n\n" + _table(head, rows)
+
+
+def _motors(figures: dict[str, Any], lengths: Lengths) -> str:
+    if not figures["motors"]:
+        return ""
+    rows = [
+        (
+            motor["name"],
+            f"{_length(lengths, motor['diameter_mm'])} x {_length(lengths, motor['length_mm'])}",
+            _length(lengths, motor["aft_end_mm"]),
+            _number(motor["loaded_mass_g"], 0),
+            _number(motor["empty_mass_g"], 0),
+            _number(motor["total_impulse_ns"], 1),
+            _number(motor["mean_thrust_n"], 1),
+            _number(motor["burn_time_s"], 2),
+        )
+        for motor in figures["motors"]
+    ]
+    unit = lengths.first
+    head = (
+        "Motor",
+        f"Size [{unit}]",
+        f"Aft end [{unit}]",
+        "Loaded [g]",
+        "Empty [g]",
+        "Total impulse [N s]",
+        "Mean thrust [N]",
+        "Burn time [s]",
+    )
+    words = "Masses and thrust table as entered, from the motor maker's sheet; its instructions decide."
+    return f"## Motors\n\n{_table(head, rows)}\n\n{words}"
+
+
+def _recovery(design: Design, lengths: Lengths) -> str:
+    entries = {name: design.entries.get(name, ()) for name in ("joint", "anchor", "harness", "parachute")}
+    joints = [
+        (f"{one.between[0]} to {one.between[1]}", one.state, one.by or NOT_STATED)
+        for one in entries["joint"]
+        if isinstance(one, JointEntry)
+    ]
+    lines = [
+        f"- Anchor {one.name}: on {one.on}, {one.material or NOT_STATED}."
+        for one in entries["anchor"]
+        if isinstance(one, AnchorEntry)
+    ]
+    lines += [
+        f"- Harness {one.name}: {_both(lengths, one.length, 0)} long, tied to {', '.join(one.anchors)}."
+        for one in entries["harness"]
+        if isinstance(one, HarnessEntry)
+    ]
+    lines += [
+        f"- Parachute {one.name}: diameter {_both(lengths, one.diameter, 0)}, drag coefficient "
+        f"{_number(one.drag_coefficient, 2)} on the area of that diameter, on {one.harness or NOT_STATED}."
+        for one in entries["parachute"]
+        if isinstance(one, ParachuteEntry)
+    ]
+    if not joints and not lines:
+        return ""
+    tables = _table(("Joint between", "State", "By"), joints) if joints else ""
+    return "## Joints and recovery\n\n" + "\n\n".join(filter(None, (tables, "\n".join(lines))))
 
 
 def _checks(figures: dict[str, Any]) -> str:
@@ -101,9 +200,9 @@ def _checks(figures: dict[str, Any]) -> str:
     return "## Checks\n\n" + _table(("Status", "Check", "Value", "Held to", "Source"), rows)
 
 
-def _sizes(design: Design) -> str:
+def _sizes(design: Design, lengths: Lengths) -> str:
     rows = [
-        (name, field.replace("_", " "), f"{size.value:.2f} mm", size.sum)
+        (name, field.replace("_", " "), _both(lengths, size.value, 2), size.sum)
         for name, sizes in design.derived.items()
         for field, size in sizes.items()
     ]
@@ -113,10 +212,18 @@ def _sizes(design: Design) -> str:
 
 
 def _methods(figures: dict[str, Any], design: Design) -> str:
-    lines = [f"- Margin: {figures['stability']['method']}; {figures['stability']['loading']}."]
+    body = figures["body"]
+    lines = [f"- Margin: {body['margin_method']}; masses as they stand in the design file."]
     methods = {item["cp_method"]: None for item in figures["items"] if item["cp_method"]}
     lines += [f"- {method}." for method in methods]
-    lines += [f"- Note: {note}." for note in figures["stability"]["notes"]]
+    lines += [f"- Note: {note}." for note in body["notes"]]
+    if design.motors:
+        lines.append("- Motors: uniform cylinders of their size, balanced at the middle of their length unless stated.")
+    allowances = design.allowances
+    if allowances.glue is not None or allowances.paint is not None:
+        glue = f"glue {_number(allowances.glue, 0, 'g')}"
+        paint = f"paint {_number(allowances.paint, 0, 'g/m2')} on the exact area of skin and fins"
+        lines.append(f"- Allowances, estimates until weighed: {glue}; {paint}.")
     used = {item.part.material for item in design.rocket.items if item.part and item.part.material}
     for name in sorted(used):
         row = material(name)

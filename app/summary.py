@@ -3,39 +3,45 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import asdict
 from typing import Any
 
 from ..analysis.aero.normal_force import NormalForce
-from ..analysis.checks import checks
-from ..analysis.limits import Check
+from ..analysis.loading import Loading
 from ..analysis.mass import MassProperties, mass_properties
+from ..analysis.motor import Motor
 from ..analysis.rocket import Item
 from ..analysis.stability import Stability, normal_forces
 from ..parts.fingerprint import short
-from .design_file import Design
+from .design import Design
+from .next_entry import next_entry
 
-SCHEMA = "ferrule/check/1"
+SCHEMA = "ferrule/check/2"
 """Name and version of the layout of `summary`."""
+
+METHOD = "static margin at small angles of attack, low subsonic: centre of pressure less centre of gravity"
 
 
 def summary(design: Design) -> dict[str, Any]:
-    """Figures of a design: every item, totals, stability and checks, units in the names of the keys.
+    """Figures of a design: every item, every loading, stability and checks, units in the names of the keys.
 
     What is not stated is None.
     """
-    found = design.stability()
     forces = normal_forces(design.rocket)
     return {
         "schema": SCHEMA,
         "design": design.name,
         "note": design.head.note,
-        "revision": design.head.revision,
-        "date": design.head.date,
-        "fingerprint": short(design.fingerprint()),
+        "revision": design.settings.revision,
+        "date": design.settings.date,
+        "units": design.settings.units,
+        "fingerprint": short(design.fingerprint),
         "items": [_item(item, forces.get(item.name)) for item in design.rocket.items],
-        "total": _total(found),
-        "stability": _stability(found),
-        "checks": [_check(check) for check in checks(design.rocket, found, design.fits)],
+        "motors": [_motor(motor) for motor in design.motors],
+        "body": _body(design.stability),
+        "loadings": [_loading(loading) for loading in design.loadings],
+        "checks": [asdict(check) for check in design.checks],
+        "next": next_entry(design),
     }
 
 
@@ -78,33 +84,40 @@ def _item(item: Item, force: NormalForce | None) -> dict[str, Any]:
     }
 
 
-def _total(found: Stability | None) -> dict[str, Any]:
+def _motor(motor: Motor) -> dict[str, Any]:
+    thrust = motor.thrust
     return {
-        "length_mm": found.length if found else None,
-        "reference_diameter_mm": found.reference_diameter if found else None,
-        **mass_figures(found.mass if found else None),
-        **_force_figures(found.normal_force if found else None),
+        "name": motor.name,
+        "diameter_mm": motor.diameter,
+        "length_mm": motor.length,
+        "aft_end_mm": motor.aft_end,
+        "loaded_mass_g": motor.loaded_mass,
+        "empty_mass_g": motor.empty_mass,
+        "total_impulse_ns": thrust.total_impulse if thrust else None,
+        "mean_thrust_n": thrust.mean if thrust else None,
+        "greatest_thrust_n": thrust.greatest if thrust else None,
+        "burn_time_s": thrust.burn_time if thrust else None,
     }
 
 
-def _stability(found: Stability | None) -> dict[str, Any]:
+def _body(found: Stability | None) -> dict[str, Any]:
     return {
-        "margin_mm": found.margin if found else None,
-        "margin_cal": found.margin_calibres if found else None,
-        "margin_percent_of_length": found.margin_percent if found else None,
-        "method": "static margin at small angles of attack, low subsonic: centre of pressure less centre of gravity",
-        "loading": "everything in the design file, as it stands there",
+        "length_mm": found.length if found else None,
+        "reference_diameter_mm": found.reference_diameter if found else None,
+        **_force_figures(found.normal_force if found else None),
+        "margin_method": METHOD,
         "cg_measured": False,
         "notes": list(found.notes) if found else ["no body or fins are stated"],
     }
 
 
-def _check(check: Check) -> dict[str, Any]:
+def _loading(loading: Loading) -> dict[str, Any]:
     return {
-        "name": check.name,
-        "status": check.status,
-        "value": check.value,
-        "limit": check.limit,
-        "source": check.source,
-        "note": check.note,
+        "name": loading.name,
+        "motor": loading.motor,
+        **mass_figures(loading.mass),
+        "cp_mm": loading.centre_of_pressure,
+        "margin_mm": loading.margin,
+        "margin_cal": loading.margin_calibres,
+        "margin_percent_of_length": loading.margin_percent,
     }

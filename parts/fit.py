@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from .errors import PartError
 from .tables import clearances
@@ -95,6 +96,43 @@ def ring_outside(tube: MeasuredTube) -> Derived:
 def ring_bore(tube: MeasuredTube) -> Derived:
     """Bore of a ring glued over a tube [mm]."""
     return _less(f"largest outside of the {tube.name}", tube.largest_outside, "ring-bore", 1.0)
+
+
+def as_measured(tube: MeasuredTube, side: Literal["outside", "inside"]) -> Derived:
+    """Mean outside or inside diameter of a tube, for a part that is the tube itself or ends flush with it [mm]."""
+    value = round(tube.mean_outside if side == "outside" else tube.mean_inside, 6)
+    return Derived(value, f"mean {side} of the {tube.name} as measured = {_mm(value)} mm")
+
+
+def bulkhead(tube: MeasuredTube) -> Derived:
+    """Diameter of a bulkhead glued into a tube, or of the small disc of a stepped one [mm]."""
+    return _less(f"smallest inside of the {tube.name}", tube.smallest_inside, "bulkhead")
+
+
+def large_disc(coupler_tube: MeasuredTube | None, airframe: MeasuredTube | None) -> Derived | None:
+    """Diameter of the large disc of a stepped bulkhead [mm]: the coupler's outside, as far as the airframe lets it in.
+
+    Returns:
+        None where neither tube is known.
+    """
+    free = (
+        _less(f"smallest inside of the {airframe.name}", airframe.smallest_inside, "bulkhead-slide")
+        if airframe
+        else None
+    )
+    if coupler_tube is None:
+        return free
+    flush = as_measured(coupler_tube, "outside")
+    if free is None or flush.value <= free.value:
+        return flush
+    return Derived(
+        free.value, f"{free.sum}, because the mean outside of the {coupler_tube.name}, {_mm(flush.value)} mm, is more"
+    )
+
+
+def coupler(tube: MeasuredTube) -> Derived:
+    """Outside diameter of a coupler in a tube, sliding fit [mm]."""
+    return _less(f"smallest inside of the {tube.name}", tube.smallest_inside, "coupler")
 
 
 def tab_depth(airframe: MeasuredTube, motor_tube: MeasuredTube) -> Derived:

@@ -45,6 +45,9 @@ Mass = Annotated[float, Measures("mass"), _reads("mass"), _writes("mass")]
 Density = Annotated[float, Measures("density"), _reads("density"), _writes("density")]
 """A density, held in [g/mm3]."""
 
+ArealDensity = Annotated[float, Measures("areal density"), _reads("areal density"), _writes("areal density")]
+"""A mass on each unit of surface, held in [g/m2]."""
+
 
 def _number(value: object) -> object:
     if isinstance(value, bool):

@@ -69,6 +69,7 @@ class Part(BaseModel):
         example: field values, as a person types them, of a valid part.
         on_surface: True where the part's origin lies on the outside of a tube and its +y points away from it, as a
             fin's; False where it lies on the axis.
+        origin: where the part's own x = 0 lies, in words.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
@@ -77,6 +78,7 @@ class Part(BaseModel):
     bench_order: ClassVar[int]
     example: ClassVar[Mapping[str, Any]]
     on_surface: ClassVar[bool] = False
+    origin: ClassVar[str] = "the forward end"
 
     material: Annotated[MaterialName | None, Field(description="what it is made of, by its name in the table")] = None
     density: Annotated[

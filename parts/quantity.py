@@ -3,7 +3,7 @@
 Inside Ferrule every value is a plain number in the unit of its dimension:
 
     length mm, area mm2, mass g, time s, force N, impulse N s, speed m/s, angle rad,
-    density g/mm3, linear density g/m, pressure MPa (N/mm2)
+    density g/mm3, linear density g/m, areal density g/m2, pressure MPa (N/mm2)
 
 A text is an optional sign and one or more terms, each a number and a unit, the larger unit first (`3 ft 6 in`). A
 number is decimal with a point (`2.25`), a fraction (`1/8`), or mixed (`2 1/4`, `2-1/4`). Whatever could be read two
@@ -38,6 +38,7 @@ Dimension = Literal[
     "angle",
     "density",
     "linear density",
+    "areal density",
     "pressure",
 ]
 """What a quantity measures."""
@@ -95,6 +96,7 @@ UNITS: Mapping[Dimension, Mapping[str, Fraction]] = {
         "lb/in3": _POUND / _INCH**3,
     },
     "linear density": {"g/m": _ONE, "kg/m": _KILO, "g/ft": 1000 / _FOOT, "oz/ft": 1000 * _OUNCE / _FOOT},
+    "areal density": {"g/m2": _ONE, "kg/m2": _KILO, "oz/ft2": _KILO**2 * _OUNCE / _FOOT**2},
     "pressure": {
         "MPa": _ONE,
         "GPa": _KILO,
@@ -119,6 +121,7 @@ _SHOWN: Mapping[Dimension, str] = {
     "angle": "deg",
     "density": "kg/m3",
     "linear density": "g/m",
+    "areal density": "g/m2",
     "pressure": "MPa",
 }
 

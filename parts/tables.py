@@ -21,6 +21,7 @@ class Material:
 
     Attributes:
         name: name in the table.
+        family: what it is: polymer, wood, paper, composite, metal or resin.
         density: density [g/mm3].
         low: lowest usual density [g/mm3].
         high: highest usual density [g/mm3].
@@ -29,6 +30,7 @@ class Material:
     """
 
     name: str
+    family: str
     density: float
     low: float
     high: float
@@ -68,6 +70,7 @@ def materials() -> dict[str, Material]:
     return {
         row["name"]: Material(
             row["name"],
+            row["family"],
             _density(row["density_kg_m3"]),
             _density(row["low_kg_m3"]),
             _density(row["high_kg_m3"]),

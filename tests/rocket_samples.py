@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from ferrule.analysis.rocket import Item, Rocket
 from ferrule.parts.fit import MeasuredTube
-from ferrule.parts.kinds import CenteringRing, Fin, NoseCone, Tube
+from ferrule.parts.kinds import Bulkhead, CenteringRing, Coupler, Fin, NoseCone, Tube
 
 AIRFRAME = MeasuredTube("airframe", outside=(68.4, 68.2, 68.3), inside=(65.9, 66.1))
 """Mean outside 68.3, mean inside 66.0, smallest inside 65.9 [mm]."""
@@ -56,4 +57,43 @@ def rocket(count: int = 3, masses: tuple[float | None, ...] = (100.0, 200.0, 105
             Item("fins", (780.0,), fin_part(), count, 33.0, stated_mass=fins, weighed=True),
             Item("payload", (800.0,), stated_mass=payload),
         ),
+    )
+
+
+def coupler_part(**changes: object) -> Coupler:
+    """Coupler 64/60 x 120 mm, three screws of 3.4 mm at 30 mm from its forward end."""
+    fields: dict[str, Any] = {"outside_diameter": "64 mm", "wall": "2 mm", "length": "120 mm", "screw_count": "3"}
+    return Coupler.build(**{**fields, **changes})
+
+
+def bulkhead_part(**changes: object) -> Bulkhead:
+    """Bulkhead 60 x 6 mm without a hole."""
+    fields: dict[str, Any] = {"outside_diameter": "60 mm", "thickness": "6 mm"}
+    return Bulkhead.build(**{**fields, **changes})
+
+
+def two_sections(**parts: Any) -> Rocket:
+    """Nose and payload tube with a coupler in it, which slides into a booster tube with motor tube, rings and fins.
+
+    From forward to aft [mm]: nose 0 to 200 and its shoulder to 260, payload tube 200 to 400, coupler 340 to 460 with a
+    bulkhead at 400, booster tube 400 to 1000, rings at 850 and 980, motor tube 845 to 995, fins from 870.
+
+    Args:
+        parts: parts to put in the place of those, by the name of their item; spaces are underscores.
+    """
+    shoulder = {"shoulder_length": "60 mm", "shoulder_diameter": "63.5 mm", "screw_count": "3", "body": "hollow"}
+    motor_tube = {"outside_diameter": "42 mm", "inside_diameter": "40 mm", "length": "150 mm", "use": "motor"}
+    items = (
+        Item("nose", (0.0,), nose_part(**shoulder)),
+        Item("payload tube", (200.0,), tube_part(length="200 mm")),
+        Item("coupler", (340.0,), coupler_part()),
+        Item("bulkhead", (400.0,), bulkhead_part()),
+        Item("booster tube", (400.0,), tube_part(length="600 mm")),
+        Item("rings", (850.0, 980.0), ring_part()),
+        Item("motor tube", (845.0,), tube_part(**motor_tube)),
+        Item("fins", (870.0,), fin_part(), 3, 33.0),
+    )
+    return Rocket(
+        "two sections",
+        tuple(replace(item, part=parts.get(item.name.replace(" ", "_"), item.part)) for item in items),
     )

@@ -68,7 +68,7 @@ MAY_IMPORT: Mapping[str, tuple[str, ...]] = {
 """What each module or package may import beside itself. A new module of `parts` needs its line here."""
 
 ONLY_IN: Mapping[str, tuple[str, ...]] = {
-    "OCP": ("parts.readers.brep", "parts.writers.step"),
+    "OCP": ("parts.readers.brep", "parts.writers.step", "parts.writers.step_assembly"),
     "cadquery": ("parts.readers.brep",),
     "manifold3d": ("parts.readers.mesh",),
     "ezdxf": ("parts.writers.dxf",),

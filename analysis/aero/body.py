@@ -15,7 +15,7 @@ import numpy as np
 
 from ...parts.chain import Chain
 from ...parts.curve import Floats, Piece, gauss
-from .normal_force import NormalForce
+from .normal_force import ROUNDING, NormalForce
 
 METHOD = "slender-body theory from the exact meridian (J. S. and J. A. Barrowman 1966, eq. 12-15, 29)"
 
@@ -52,6 +52,14 @@ class Skin:
         moment = sum(_integral(piece, lambda p, d: 2.0 * p[:, 1] * p[:, 0] * d[:, 0]) for piece in self.chain)
         return area, moment / area
 
+    def wetted(self) -> tuple[float, float]:
+        """Area of the turned skin [mm2] and its centroid [mm] from the station."""
+        area = sum(_integral(piece, lambda p, d: math.tau * p[:, 1] * np.hypot(*d.T)) for piece in self.chain)
+        moment = sum(
+            _integral(piece, lambda p, d: math.tau * p[:, 1] * p[:, 0] * np.hypot(*d.T)) for piece in self.chain
+        )
+        return area, moment / area
+
 
 def body_normal_force(skin: Skin, ahead: Skin | None, reference_area: float) -> NormalForce:
     """Normal force of one stretch of skin, with the step from the skin ahead of it.
@@ -62,7 +70,8 @@ def body_normal_force(skin: Skin, ahead: Skin | None, reference_area: float) -> 
         reference_area: area that the coefficient refers to [mm2].
 
     Returns:
-        Slope and station. Range: slender, small angles, subsonic below the compressible range, no flow separation.
+        Slope and station; where the changes of area cancel, a slope of zero and their couple. Range: slender, small
+        angles, subsonic below the compressible range, no flow separation.
     """
     first, last = skin.chain[0].start[0], skin.chain[-1].end[0]
     change = skin.aft_area - skin.forward_area
@@ -73,11 +82,13 @@ def body_normal_force(skin: Skin, ahead: Skin | None, reference_area: float) -> 
     notes = (
         ("the body starts with an open end; a nose is expected ahead of it",) if not ahead and skin.forward_area else ()
     )
-    # What is left of two equal areas is rounding, not a step.
-    if abs(total) <= 1e-9 * max(skin.aft_area, skin.forward_area):
-        return NormalForce(0.0, None, METHOD, notes)
-    station = skin.station + (moment + step * first) / total
-    return NormalForce(2.0 * total / reference_area, station, METHOD, notes)
+    turning = moment + step * first
+    largest = max(skin.aft_area, skin.forward_area)
+    # What is left of two equal areas is rounding, not a step; so is what is left of a straight tube's couple.
+    if abs(total) <= ROUNDING * largest:
+        couple = 0.0 if abs(turning) <= ROUNDING * largest * (last - first) else 2.0 * turning / reference_area
+        return NormalForce(0.0, None, METHOD, notes, couple)
+    return NormalForce(2.0 * total / reference_area, skin.station + turning / total, METHOD, notes)
 
 
 def _integral(piece: Piece, integrand: Callable[[Floats, Floats], Floats]) -> float:

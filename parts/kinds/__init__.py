@@ -1,12 +1,29 @@
 """The kinds of parts: one file each; importing this package registers them all."""
 
 from ..part import KINDS, Part
+from .bulkhead import Bulkhead
 from .centering_ring import CenteringRing
+from .coupler import Coupler
 from .fin import Fin
+from .motor_mount import MotorMount
 from .nose_cone import NoseCone
+from .rail_button import RailButton
+from .transition import Transition
 from .tube import Tube
 
-__all__ = ["CenteringRing", "Fin", "NoseCone", "Part", "Tube", "in_bench_order"]
+__all__ = [
+    "Bulkhead",
+    "CenteringRing",
+    "Coupler",
+    "Fin",
+    "MotorMount",
+    "NoseCone",
+    "Part",
+    "RailButton",
+    "Transition",
+    "Tube",
+    "in_bench_order",
+]
 
 
 def in_bench_order() -> tuple[type[Part], ...]:

@@ -34,6 +34,7 @@ class Fin(Part):
     kind: ClassVar[str] = "fin"
     bench_order: ClassVar[int] = 60
     on_surface: ClassVar[bool] = True
+    origin: ClassVar[str] = "the root leading edge"
     example: ClassVar[dict[str, str]] = {
         "root_chord": "120 mm",
         "tip_chord": "60 mm",

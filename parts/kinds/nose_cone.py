@@ -16,19 +16,8 @@ from ..params import Angle, Count, Length, Ratio
 from ..part import Part, register
 from ..poses import STANDING
 from ..profiles import CONSTANTS, Family, Profile, inner_profile
-from ..shape import (
-    Array,
-    Cut,
-    Edge,
-    Loop,
-    Meridian,
-    Outline,
-    Placement,
-    RadialFeature,
-    Revolved,
-    circle,
-    edges,
-)
+from ..shape import Array, Cut, Edge, Loop, Meridian, Placement, Revolved, edges
+from .screws import Sleeve, screw_holes
 
 
 @register
@@ -216,24 +205,15 @@ class NoseCone(Part):
         if not self.screw_count:
             return None
         distance = self.shoulder_length / 2.0 if self.screw_distance is None else self.screw_distance
-        radius = self.screw_diameter / 2.0
-        if not radius < distance < self.shoulder_length - radius:
-            raise PartError(
-                f"screw_distance: a hole of {self.screw_diameter:g} mm at {distance:g} mm from the base is not wholly "
-                f"in the shoulder of {self.shoulder_length:g} mm"
-            )
-        outside = (self.shoulder_diameter or 0.0) / 2.0
-        if self.screw_count * self.screw_diameter * 1.5 > math.tau * (outside - self.shoulder_wall):
-            raise PartError(
-                f"screw_count: {self.screw_count} holes of {self.screw_diameter:g} mm do not leave half a hole "
-                "between them round the shoulder"
-            )
-        # A blind hole in a solid shoulder is as deep as the wall would be, so that holes never meet on the axis.
-        depth = outside if self.body == "hollow" else min(4.0 * self.screw_diameter, outside / 2.0)
-        one = RadialFeature(
-            self.length + distance, self.screw_roll, Outline(circle(radius, role="fit")), outside - depth, outside + 1.0
+        sleeve = Sleeve(
+            "shoulder",
+            "the base",
+            self.length,
+            self.shoulder_length,
+            (self.shoulder_diameter or 0.0) / 2.0,
+            self.shoulder_wall if self.body == "hollow" else None,
         )
-        return Array(one, self.screw_count)
+        return screw_holes(sleeve, self.screw_count, self.screw_diameter, distance, self.screw_roll)
 
     def pose(self) -> Placement:
         """Tip up, the rear end on the bed."""

@@ -61,6 +61,19 @@ _WIDTHS = {
 }
 
 
+def _bare(letter: str) -> str:
+    """A letter as the type has it, without its accent where it has only that; empty where it has neither."""
+    if letter in _WIDTHS[False]:
+        return letter
+    bare = "".join(c for c in unicodedata.normalize("NFKD", letter) if not unicodedata.combining(c))
+    return bare if all(c in _WIDTHS[False] for c in bare) else ""
+
+
+def plain(words: str) -> str:
+    """Words as the type has them, with a question mark for each letter that it has not."""
+    return "".join(_bare(letter) or "?" for letter in unicodedata.normalize("NFC", words))
+
+
 def printable(words: str, field: str) -> str:
     """Words as the sheets can print them: blanks tidied, rare accents dropped where the type has the bare letter.
 
@@ -74,9 +87,8 @@ def printable(words: str, field: str) -> str:
     tidy = " ".join(unicodedata.normalize("NFC", words).split())
     letters = []
     for letter in tidy:
-        bare = "".join(c for c in unicodedata.normalize("NFKD", letter) if not unicodedata.combining(c))
-        found = letter if letter in _WIDTHS[False] else bare
-        if not found or any(c not in _WIDTHS[False] for c in found):
+        found = _bare(letter)
+        if not found:
             raise PartError(
                 f"{field}: {words!r} has the letter {letter!r}, which the templates cannot print; use Latin letters"
             )

@@ -25,12 +25,7 @@ def replace(path: Path, write: Callable[[Path], None], read_back: Callable[[Path
         FerruleError: it did not read back as it was meant, in the words of whoever read it.
         WriteError: the folder or the file cannot be written.
     """
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-    except (FileExistsError, NotADirectoryError):
-        raise WriteError(f"the folder {path.parent} cannot be made: a file is in its place") from None
-    except OSError as error:
-        raise WriteError(f"the folder {path.parent} cannot be made: {_reason(error)}") from None
+    make_folder(path.parent)
     # The suffix stays, because some writers go by it.
     temporary = path.with_name(f".{path.stem}-{secrets.token_hex(4)}{path.suffix}")
     try:
@@ -44,6 +39,20 @@ def replace(path: Path, write: Callable[[Path], None], read_back: Callable[[Path
     finally:
         with contextlib.suppress(OSError):
             temporary.unlink(missing_ok=True)
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder and those above it, where they are missing.
+
+    Raises:
+        WriteError: it cannot be made.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except (FileExistsError, NotADirectoryError):
+        raise WriteError(f"the folder {folder} cannot be made: a file is in its place") from None
+    except OSError as error:
+        raise WriteError(f"the folder {folder} cannot be made: {_reason(error)}") from None
 
 
 def write_text(path: Path, text: str) -> None:

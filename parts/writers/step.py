@@ -15,7 +15,7 @@ from pathlib import Path
 
 from ..errors import WriteError
 from ..readers import brep, integrals
-from ..readers.brep import Solid
+from ..readers.brep import Handle, Solid
 from ..shape import Placed, Placement, Shape
 from .files import replace
 
@@ -27,7 +27,7 @@ _LABEL = "ferrule-product"
 
 _PRODUCT = re.compile(rf"PRODUCT\('{_LABEL}[^']*',\s*'{_LABEL}[^']*',\s*''")
 
-_SETTINGS = {
+SETTINGS = {
     "write.step.schema": "AP214IS",
     "write.step.unit": "MM",
     "xstep.cascade.unit": "MM",
@@ -123,33 +123,46 @@ def _text(body: Solid, name: str, description: str) -> str:
     from OCP.IFSelect import IFSelect_RetDone
     from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
 
-    with _kernel_settings(_SETTINGS):
+    with kernel_settings(SETTINGS):
         writer = STEPControl_Writer()
         stream = io.BytesIO()
         done = writer.Transfer(body.kernel, STEPControl_AsIs) == IFSelect_RetDone
         if not done or writer.WriteStream(stream) != IFSelect_RetDone:
             raise WriteError(f"{name}: the kernel cannot put the part into STEP")
-    # The kernel's header holds the hour and the machine's names; only its schema is ours too.
-    head, data = stream.getvalue().decode("ascii").split("ENDSEC;", 1)
-    schema = head[head.index("FILE_SCHEMA") :].strip()
-    label, words = _string(name), _string(description)
+    label, words = spelled(name), spelled(description)
     product = f"PRODUCT({label},{label},{words}"
-    data, count = _PRODUCT.subn(lambda _: product, data)
+    text, count = _PRODUCT.subn(lambda _: product, under_own_header(stream.getvalue(), name, description))
     if count != 1:
         raise WriteError(f"{name}: the kernel made {count} products of the part")
+    return text
+
+
+def under_own_header(data: bytes, name: str, description: str) -> str:
+    """What the kernel wrote, with a header that holds neither the hour nor the machine's names.
+
+    Args:
+        data: the whole file as the kernel wrote it, ASCII.
+        name: words for the header's file name.
+        description: words for the header's description.
+    """
+    head, body = data.decode("ascii").split("ENDSEC;", 1)
+    schema = head[head.index("FILE_SCHEMA") :].strip()
     header = (
-        f"FILE_DESCRIPTION(({words}),'2;1');",
-        f"FILE_NAME({label},'{_STAMP}',(''),(''),'ferrule','ferrule','');",
+        f"FILE_DESCRIPTION(({spelled(description)}),'2;1');",
+        f"FILE_NAME({spelled(name)},'{_STAMP}',(''),(''),'ferrule','ferrule','');",
         schema,
     )
-    return "\n".join(("ISO-10303-21;", "HEADER;", *header, "ENDSEC;")) + data
+    return "\n".join(("ISO-10303-21;", "HEADER;", *header, "ENDSEC;")) + body
 
 
-def _string(text: str) -> str:
+def spelled(text: str) -> str:
     r"""A string as ISO 10303-21 spells it: quotes and backslashes doubled, other letters by their Unicode numbers.
 
-    >>> print(_string("nose 'A' 1°"))
+    >>> print(spelled("nose 'A' 1°"))
     'nose ''A'' 1\X2\00B0\X0\'
+
+    Raises:
+        WriteError: the text holds half of a surrogate pair, which is no letter.
     """
     written: list[str] = []
     for letter in text:
@@ -157,6 +170,8 @@ def _string(text: str) -> str:
             written.append(letter * 2)
         elif " " <= letter <= "~":
             written.append(letter)
+        elif "\ud800" <= letter <= "\udfff":
+            raise WriteError(f"a name holds half a character: {text!r}")
         else:
             number = ord(letter)
             written.append(f"\\X2\\{number:04X}\\X0\\" if number < 0x10000 else f"\\X4\\{number:08X}\\X0\\")
@@ -171,22 +186,33 @@ def _read(path: Path, name: str) -> Solid:
     """
     from OCP.IFSelect import IFSelect_RetDone
     from OCP.STEPControl import STEPControl_Reader
-    from OCP.TColStd import TColStd_SequenceOfAsciiString
 
-    with _kernel_settings({"xstep.cascade.unit": "MM"}):
+    with kernel_settings({"xstep.cascade.unit": "MM"}):
         reader = STEPControl_Reader()
         if reader.ReadStream(name, io.BytesIO(path.read_bytes())) != IFSelect_RetDone or reader.TransferRoots() < 1:
             raise WriteError(f"{name} did not read back as STEP")
-        lengths, angles, solid_angles = (TColStd_SequenceOfAsciiString() for _ in range(3))
-        reader.FileUnits(lengths, angles, solid_angles)
-        units = [lengths.Value(index + 1).ToCString() for index in range(lengths.Length())]
-        if units != ["millimetre"]:
-            raise WriteError(f"{name} did not read back in millimetres, but in {', '.join(units) or 'no unit'}")
+        check_millimetres(reader, name)
         return Solid(reader.OneShape(), joined=True)
 
 
+def check_millimetres(reader: Handle, name: str) -> None:
+    """The file that the kernel's reader has read says that its lengths are in millimetres.
+
+    Raises:
+        WriteError: it says something else, or nothing.
+    """
+    from OCP.TColStd import TColStd_SequenceOfAsciiString
+
+    lengths, angles, solid_angles = (TColStd_SequenceOfAsciiString() for _ in range(3))
+    reader.FileUnits(lengths, angles, solid_angles)
+    units = {lengths.Value(index + 1).ToCString() for index in range(lengths.Length())}
+    if units != {"millimetre"}:
+        found = ", ".join(sorted(units)) or "no unit"
+        raise WriteError(f"{name} did not read back in millimetres, but in {found}")
+
+
 @contextmanager
-def _kernel_settings(settings: Mapping[str, str]) -> Iterator[None]:
+def kernel_settings(settings: Mapping[str, str]) -> Iterator[None]:
     """The kernel with these settings and silent; whoever else uses it in this process gets back what was set.
 
     It tells its progress on standard output, which is for figures.

@@ -25,7 +25,7 @@ FIN = Fin.build(
 
 
 def statuses(*items: Item) -> dict[str, tuple[str, str]]:
-    return {one.name: (one.status, one.note) for one in checks(Rocket("test", items), None, {})}
+    return {one.name: (one.status, one.note) for one in checks(Rocket("test", items))}
 
 
 def rocket(tube: float = 200.0, fins: tuple[float, ...] = (780.0,), rings: tuple[float, ...] = ()) -> tuple[Item, ...]:

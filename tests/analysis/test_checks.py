@@ -12,24 +12,26 @@ import pytest
 from rocket_samples import AIRFRAME, MOTOR_TUBE, fin_part, nose_part, ring_part, rocket, tube_part
 
 from ferrule.analysis.aero.normal_force import NormalForce
-from ferrule.analysis.checks import Fits, checks
+from ferrule.analysis.checks import Circumstances, Fits, checks
 from ferrule.analysis.limits import Check, Limit, limits
+from ferrule.analysis.loading import BURNOUT, LIFTOFF, WITHOUT_MOTOR, Loading, loadings
 from ferrule.analysis.mass import MassProperties
+from ferrule.analysis.motor import Motor
 from ferrule.analysis.rocket import Item, Rocket
-from ferrule.analysis.stability import Stability, stability
+from ferrule.analysis.stability import Stability
 
 NO_INERTIA = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
 
 
-def check_of(name: str, items: tuple[Item, ...], fits: Fits | None = None, found: Stability | None = None) -> Check:
+def check_of(name: str, items: tuple[Item, ...], fits: Fits | None = None, loaded: tuple[Loading, ...] = ()) -> Check:
     """The one check of a name; the name must be there once."""
-    hits = [check for check in checks(Rocket("sample", items), found, fits or {}) if check.name == name]
+    hits = [check for check in checks(Rocket("sample", items), loaded, Circumstances(fits or {})) if check.name == name]
     assert len(hits) == 1, name
     return hits[0]
 
 
 def names(items: tuple[Item, ...], fits: Fits | None = None) -> list[str]:
-    return [check.name for check in checks(Rocket("sample", items), None, fits or {})]
+    return [check.name for check in checks(Rocket("sample", items), (), Circumstances(fits or {}))]
 
 
 RIMS = [(0.05, "warn", "tight"), (0.1, "pass", ""), (0.2, "pass", ""), (0.5, "pass", ""), (0.6, "warn", "loose")]
@@ -172,6 +174,15 @@ def with_margin(calibres: float) -> Stability:
     return Stability(100.0, 2000.0, NormalForce(10.0, 1000.0, "invented"), mass, ())
 
 
+def loaded(found: Stability, state: str) -> Loading:
+    """One loading with a motor called M."""
+    return Loading(state, "M", found.mass, found)
+
+
+SMALL = Motor("small", 24.0, 70.0, 1.0, 0.5, 900.0)
+"""A motor so light that it moves nothing by more than a thousandth."""
+
+
 @pytest.mark.parametrize(
     ("calibres", "status"),
     [
@@ -186,28 +197,41 @@ def with_margin(calibres: float) -> Stability:
     ],
 )
 def test_the_static_margin(calibres: float, status: str) -> None:
-    found = check_of("static margin", (), found=with_margin(calibres))
-    assert found.status == status
-    assert found.value == f"{calibres:.2f} calibres"
-    assert found.limit == "fails below 1, warns below 1.5, warns above 3 calibres"
+    for state in (LIFTOFF, BURNOUT):
+        found = check_of(f"static margin, M at {state}", (), loaded=(loaded(with_margin(calibres), state),))
+        assert found.status == status
+        assert found.value == f"{calibres:.2f} calibres"
+        assert found.limit == "fails below 1, warns below 1.5, warns above 3 calibres"
 
 
 @pytest.mark.parametrize(("payload", "status"), [(800.0, "fail"), (100.0, "warn"), (440.0, "pass")])
 def test_where_the_payload_sits_decides_the_margin_of_a_rocket(payload: float, status: str) -> None:
     *rest, mass = rocket().items
     items = (*rest, replace(mass, stations=(payload,)))
-    assert check_of("static margin", items, found=stability(Rocket("sample", items))).status == status
+    found = loadings(Rocket("sample", items), (SMALL,))
+    assert check_of("static margin, small at liftoff", items, loaded=found).status == status
 
 
 def test_a_margin_that_cannot_be_found_is_not_stated() -> None:
     without_mass = rocket(masses=(None, 200.0, 105.0, 500.0))
-    for items, found in ((without_mass.items, stability(without_mass)), ((), None)):
-        check = check_of("static margin", items, found=found)
+    for made in (without_mass, Rocket("empty", ())):
+        check = check_of("static margin, small at liftoff", made.items, loaded=loadings(made, (SMALL,)))
         assert (check.status, check.value) == ("not-stated", None)
 
 
+def test_a_margin_without_a_motor_is_no_margin_to_fly_with() -> None:
+    """A motor lies aft of the balance, so the margin without it is larger than the one that flies."""
+    sample = rocket()
+    check = check_of("static margin", sample.items, loaded=loadings(sample, ()))
+    assert (check.status, check.value) == ("not-stated", None)
+    assert "[[motor]]" in check.note
+    bare, liftoff, burnout = (one.margin_calibres or 0.0 for one in loadings(sample, (SMALL,)))
+    assert bare > burnout > liftoff
+    assert loaded(with_margin(2.0), WITHOUT_MOTOR).margin_calibres == pytest.approx(2.0)
+
+
 def test_the_measured_centre_of_gravity_is_always_asked_for() -> None:
-    found = check_of("centre of gravity measured", rocket().items, found=with_margin(2.0))
+    found = check_of("centre of gravity measured", rocket().items, loaded=(loaded(with_margin(2.0), LIFTOFF),))
     assert found.status == "not-stated"
     assert "predicted" in found.note
 
@@ -225,7 +249,7 @@ def test_a_sound_design_raises_nothing_and_every_check_has_its_own_name_and_sour
     )
     fits: Fits = dict.fromkeys(("rings", "fins"), (AIRFRAME, MOTOR_TUBE)) | {"nose": (AIRFRAME, None)}
     design = Rocket("sound", items)
-    found = checks(design, stability(design), fits)
+    found = checks(design, loadings(design, ()), Circumstances(fits))
     assert [check.name for check in found] == [
         "nose: shoulder in airframe",
         "nose: shoulder length",
@@ -234,10 +258,15 @@ def test_a_sound_design_raises_nothing_and_every_check_has_its_own_name_and_sour
         "rings: bore over motor tube",
         "fins: tab to motor tube",
         "fins: tab between rings",
+        "one joint releases",
+        "anchor on each section",
+        "gas bay closed",
+        "gas bay: unsealed holes",
         "static margin",
         "centre of gravity measured",
     ]
-    assert {check.name: check.status for check in found[:-2]} == {check.name: "pass" for check in found[:-2]}
+    assert {check.status for check in found[:7]} == {"pass"}
+    assert {check.status for check in found[7:]} == {"not-stated"}
     assert all(check.source and check.limit for check in found)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,6 +16,7 @@ from rocket_samples import fin_part, nose_part, ring_part, rocket, tube_part
 
 from ferrule.analysis.mass import MassProperties, Tensor, Vector, combine, mass_properties, total
 from ferrule.analysis.rocket import Item, Rocket
+from ferrule.parts.kinds import MotorMount
 
 EXACT = 1e-10
 """Relative: sums of a few dozen terms in rounding of 1e-16, some of them differences of large moments."""
@@ -178,5 +180,87 @@ def test_an_empty_rocket_has_no_mass() -> None:
 
 def test_a_sum_is_weighed_only_if_everything_in_it_is() -> None:
     scale, table = point(1.0, (0.0, 0.0, 0.0), "weighed"), point(1.0, (9.0, 0.0, 0.0), "estimated")
+    word = point(1.0, (5.0, 0.0, 0.0), "stated")
     assert combine((scale, scale)).basis == "weighed"
     assert combine((scale, table)).basis == "estimated"
+    assert combine((scale, word)).basis == "stated"
+    assert combine((scale, word, table)).basis == "estimated"
+
+
+def test_a_weighed_rocket_with_a_stated_payload_is_not_estimated() -> None:
+    found = total(rocket())
+    assert found is not None
+    assert found.basis == "stated"
+
+
+def test_where_the_mass_at_a_place_comes_from() -> None:
+    bases = [
+        found_for(Item("mass", (5.0,), stated_mass=3.0, weighed=weighed, estimate=estimate)).basis
+        for weighed, estimate in ((False, False), (True, False), (False, True))
+    ]
+    assert bases == ["stated", "weighed", "estimated"]
+
+
+def test_masses_alike_along_the_axis_share_what_is_stated() -> None:
+    """Two buttons of 3 g each at 100 and 300 mm: a dumb-bell of 6 g about 200 mm."""
+    found = found_for(Item("buttons", (100.0, 300.0), stated_mass=6.0))
+    assert found.mass == 6.0
+    assert found.cg == pytest.approx((200.0, 0.0, 0.0))
+    assert np.array(found.inertia) == pytest.approx(np.diag([0.0, 60000.0, 60000.0]), abs=1e-9)
+    assert found.basis == "stated"
+
+
+def mount(**changes: object) -> MotorMount:
+    """Kraft tube 42/40 x 150 mm with plywood rings 64 x 6 mm at 10 and 120 mm."""
+    fields: dict[str, Any] = {
+        "tube_outside_diameter": "42 mm",
+        "tube_inside_diameter": "40 mm",
+        "tube_length": "150 mm",
+        "ring_diameter": "64 mm",
+        "ring_thickness": "6 mm",
+        "ring_positions": ("10 mm", "120 mm"),
+        "density": "750 kg/m3",
+        "ring_density": "680 kg/m3",
+    }
+    return MotorMount.build(**{name: value for name, value in {**fields, **changes}.items() if value is not None})
+
+
+MOUNT_TUBE = (math.pi * (21.0**2 - 20.0**2) * 150.0, 75.0, 0.750e-3)
+MOUNT_RINGS = tuple((math.pi * (32.0**2 - 21.0**2) * 6.0, at + 3.0, 0.680e-3) for at in (10.0, 120.0))
+"""Volume [mm3], middle [mm] and density [g/mm3] of each stretch, by hand."""
+
+
+def test_a_part_of_two_materials_weighs_what_they_weigh() -> None:
+    rows = (MOUNT_TUBE, *MOUNT_RINGS)
+    mass = sum(volume * density for volume, _, density in rows)
+    cg = sum(volume * density * middle for volume, middle, density in rows) / mass
+    found = found_for(Item("mount", (800.0,), mount()))
+    assert found.basis == "estimated"
+    assert found.mass == pytest.approx(mass, rel=EXACT)
+    assert found.cg == pytest.approx((800.0 + cg, 0.0, 0.0), rel=EXACT, abs=1e-9)
+    shapes = ((21.0, 20.0, 150.0), (32.0, 21.0, 6.0), (32.0, 21.0, 6.0))
+    turns = [annulus(*shape, row[0] * row[2]) for shape, row in zip(shapes, rows, strict=True)]
+    across = sum(turn[1] + row[0] * row[2] * (row[1] - cg) ** 2 for turn, row in zip(turns, rows, strict=True))
+    along = sum(turn[0] for turn in turns)
+    assert np.diag(found.inertia) == pytest.approx([along, across, across], rel=EXACT)
+
+
+def test_a_stated_mass_spreads_as_the_materials_do_where_they_are_known() -> None:
+    estimated = found_for(Item("mount", (800.0,), mount()))
+    weighed = found_for(Item("mount", (800.0,), mount(), stated_mass=100.0, weighed=True))
+    assert (weighed.mass, weighed.basis) == (100.0, "weighed")
+    assert weighed.cg == pytest.approx(estimated.cg, rel=EXACT)
+    ratio = 100.0 / estimated.mass
+    assert np.array(weighed.inertia) == pytest.approx(np.array(estimated.inertia) * ratio, rel=EXACT, abs=1e-6)
+    assert "spread as volume x density" in weighed.method
+
+
+def test_a_stated_mass_spreads_as_the_shape_does_where_a_material_is_missing() -> None:
+    rows = (MOUNT_TUBE, *MOUNT_RINGS)
+    open_one = mount(ring_density=None)
+    assert mass_properties(Item("mount", (800.0,), open_one)) is None
+    found = found_for(Item("mount", (800.0,), open_one, stated_mass=100.0))
+    cg = sum(volume * middle for volume, middle, _ in rows) / sum(volume for volume, *_ in rows)
+    assert found.cg[0] == pytest.approx(800.0 + cg, rel=EXACT)
+    assert found.basis == "stated"
+    assert "as if all of one material" in found.method

@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from rocket_samples import fin_part, nose_part, rocket, tube_part
 
 from ferrule.analysis.aero.body import Skin, body_normal_force
-from ferrule.analysis.aero.fins import fin_set
 from ferrule.analysis.aero.normal_force import NormalForce, combined
 from ferrule.analysis.rocket import Item, Rocket
-from ferrule.analysis.stability import Stability, normal_forces, planform, stability
+from ferrule.analysis.stability import Stability, normal_forces, stability
 from ferrule.parts.curve import Line
 
 EXACT = 1e-10
@@ -32,15 +32,6 @@ def found_for(design: Rocket) -> Stability:
 def station(found: NormalForce) -> float:
     assert found.station is not None
     return found.station
-
-
-def on_reference(design: Rocket, diameter: float) -> NormalForce:
-    """The whole rocket on the area of any diameter, from the same methods."""
-    skins = [Skin(item.part.skin(), item.stations[0]) for item in design.body if item.part]
-    area = math.pi * diameter**2 / 4.0
-    bodies = [body_normal_force(skin, ahead, area) for skin, ahead in zip(skins, (None, *skins), strict=False)]
-    fins = [fin_set(planform(item), item.count, item.radius, item.stations[0], diameter) for item in design.fins]
-    return combined((*bodies, *fins))
 
 
 def test_a_rocket_worked_by_hand() -> None:
@@ -59,14 +50,6 @@ def test_a_rocket_worked_by_hand() -> None:
     assert found.margin_calibres == pytest.approx((675.89397524098 - cg) / 66.0, rel=1e-8)
     assert found.margin_percent == pytest.approx((675.89397524098 - cg) / 9.0, rel=1e-8)
     assert found.notes == ()
-
-
-@pytest.mark.parametrize("diameter", [10.0, 54.0, 66.0, 150.0])
-def test_the_reference_diameter_moves_no_centre_of_pressure(diameter: float) -> None:
-    found = found_for(rocket()).normal_force
-    other = on_reference(rocket(), diameter)
-    assert station(other) == pytest.approx(station(found), rel=EXACT)
-    assert other.slope * diameter**2 == pytest.approx(found.slope * 66.0**2, rel=EXACT)
 
 
 def test_a_rocket_twice_as_large_is_as_stable() -> None:
@@ -147,6 +130,61 @@ def test_it_does_not_matter_where_a_skin_has_its_origin() -> None:
     there = body_normal_force(Skin((Line((40.0, 30.0), (90.0, 20.0)),), 660.0), ahead, area)
     assert there.slope == pytest.approx(here.slope, rel=EXACT)
     assert station(there) == pytest.approx(station(here), rel=EXACT)
+
+
+WAIST = ((0.0, 33.0), (60.0, 25.0), (120.0, 33.0))
+BULGE = ((0.0, 33.0), (60.0, 40.0), (120.0, 33.0))
+TRIMMED = ((0.0, 30.0), (60.0, 40.0), (120.0, 33.0))
+
+
+def chain(points: tuple[tuple[float, float], ...]) -> tuple[Line, ...]:
+    return tuple(Line(a, b) for a, b in pairwise(points))
+
+
+@pytest.mark.parametrize("points", [WAIST, BULGE, TRIMMED])
+@pytest.mark.parametrize("tube_radius", [33.0, 30.0])
+def test_a_skin_in_one_piece_has_the_force_of_its_pieces(
+    points: tuple[tuple[float, float], ...], tube_radius: float
+) -> None:
+    """Changes of area that cancel leave no force and a couple, with a step at the front or without."""
+    area = math.pi * 33.0**2
+    ahead = Skin((Line((0.0, tube_radius), (500.0, tube_radius)),))
+    whole = body_normal_force(Skin(chain(points), 500.0), ahead, area)
+    front, rear = Skin(chain(points)[:1], 500.0), Skin(chain(points)[1:], 500.0)
+    parts = (body_normal_force(front, ahead, area), body_normal_force(rear, front, area))
+    both = combined(parts)
+    assert whole.slope == pytest.approx(both.slope, abs=1e-12)
+    assert whole.moment == pytest.approx(both.moment, rel=EXACT)
+    assert whole.moment == pytest.approx(sum(part.slope * station(part) for part in parts), rel=EXACT)
+    nose = NormalForce(2.0, 90.0, "invented")
+    assert station(combined((nose, whole))) == pytest.approx(station(combined((nose, *parts))), rel=EXACT)
+
+
+def test_a_couple_is_the_volume_that_the_body_swells_by() -> None:
+    """Slender bodies: the moment of dA/dx is minus what the volume has beyond the straight tube (derived)."""
+    area = math.pi * 33.0**2
+    ahead = Skin((Line((0.0, 33.0), (500.0, 33.0)),))
+    found = body_normal_force(Skin(chain(BULGE), 500.0), ahead, area)
+    swell = 2.0 * (math.pi * 60.0 / 3.0 * (33.0**2 + 33.0 * 40.0 + 40.0**2)) - area * 120.0
+    assert found.slope == 0.0
+    assert found.station is None
+    assert found.couple == pytest.approx(-2.0 * swell / area, rel=EXACT)
+
+
+def test_a_straight_tube_has_no_couple() -> None:
+    tube = Skin((Line((0.0, 33.0), (700.0, 33.0)),), 1000.0)
+    assert body_normal_force(tube, tube, math.pi * 33.0**2).moment == 0.0
+
+
+def test_forces_that_cancel_have_no_place_and_a_couple() -> None:
+    pair = (NormalForce(0.1 + 0.2, 100.0, "invented"), NormalForce(-0.3, 400.0, "invented"))
+    found = combined(pair)
+    assert found.slope == 0.0
+    assert found.station is None
+    assert found.moment == found.couple == pytest.approx(-90.0)
+    third = NormalForce(3.0, 200.0, "invented")
+    assert station(combined((found, third))) == pytest.approx(170.0)
+    assert station(combined((*pair, third))) == pytest.approx(170.0)
 
 
 def test_two_sets_of_fins_add() -> None:

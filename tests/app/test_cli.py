@@ -52,6 +52,13 @@ def write(folder: Path, text: str) -> Path:
     return path
 
 
+def marram(old: str, new: str) -> str:
+    """The large example with a change, to be written beside any folder's name."""
+    text = MARRAM.read_text(encoding="utf-8")
+    assert old in text
+    return text.replace(old, new).replace('"demo-29.csv"', f"'{MARRAM.parent / 'demo-29.csv'}'")
+
+
 def files(folder: Path) -> set[str]:
     return {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
 
@@ -62,7 +69,7 @@ def files(folder: Path) -> set[str]:
 def test_help_names_every_command_and_says_that_nothing_is_a_clearance() -> None:
     result = run("--help")
     assert result.exit_code == 0
-    for word in ("kinds", "part", "check", "make", "Not a clearance to fly"):
+    for word in ("new", "check", "make", "template", "kinds", "part", "Not a clearance to fly"):
         assert word in result.output
 
 
@@ -74,7 +81,7 @@ def test_the_version_is_shown() -> None:
 def test_help_of_a_kind_has_every_field_with_its_bounds_and_words(kind: type[Part]) -> None:
     described, options = run("kinds", kind.kind).output, run("part", kind.kind, "--help").output
     for name, field in kind.model_fields.items():
-        (line,) = [line for line in described.splitlines() if line.strip().split("  ")[0] == name]
+        (line,) = [line for line in described.partition("Fields:")[2].splitlines() if line.strip().split("  ")[0] == name]
         for words in (str(field.description), bounds_of(field).text(dimension_of(field)), *choices(field)):
             assert words in line
         assert ("needed" in line) == field.is_required()
@@ -149,7 +156,7 @@ def test_whatever_a_part_is_called_its_files_stay_in_the_folder(name: str, stem:
         ((*NOSE, "--wall", "2 milimetres"), "is not a unit of length; did you mean"),
         ((*NOSE, "--wall", "9" * 5000 + " mm"), "is too long to be a length"),
         ((*NOSE, "--wall", ""), "wall: a length is expected and the text is empty"),
-        ((*NOSE, "--formats", ""), "formats: nothing is not among step, stl, pdf"),
+        ((*NOSE, "--formats", ""), "formats: nothing is not among step, stl, 3mf, glb, dxf, svg, pdf"),
         (("part", "nose-cone", "--profile", "cone", "--length", "1 mm"), "base_diameter: is needed and not stated"),
     ],
 )
@@ -203,14 +210,17 @@ def test_json_has_every_key_with_its_unit_and_null_for_what_is_not_stated(tmp_pa
     text = NOSE_ONLY.read_text(encoding="utf-8").replace('material = "asa"', "")
     figures: dict[str, Any] = json.loads(run("check", write(tmp_path, text), "--json").stdout)
     assert list(figures) == [
-        *("schema", "design", "note", "revision", "date", "fingerprint", "items", "total", "stability", "checks"),
+        *("schema", "design", "note", "revision", "date", "units", "fingerprint"),
+        *("items", "motors", "body", "loadings", "checks", "next"),
     ]
     nose = next(item for item in figures["items"] if item["name"] == "nose")
     assert [nose[key] for key in ("mass_g", "cg_mm", "inertia_g_mm2")] == [None, None, None]
     # The slope of a nose is 2 per radian on its base, whatever its form (slender-body theory).
-    base = nose["cn_alpha_per_rad"] * figures["total"]["reference_diameter_mm"] ** 2
+    base = nose["cn_alpha_per_rad"] * figures["body"]["reference_diameter_mm"] ** 2
     assert base == pytest.approx(2.0 * (66.85 - 0.1) ** 2, rel=1e-9)
-    assert figures["stability"]["margin_cal"] is None
+    assert [(one["name"], one["mass_g"], one["margin_cal"]) for one in figures["loadings"]] == [
+        ("without motor", None, None)
+    ]
     assert {check["status"] for check in figures["checks"]} <= {"pass", "warn", "fail", "not-stated"}
     assert all(check["limit"] and check["source"] for check in figures["checks"])
 
@@ -218,7 +228,8 @@ def test_json_has_every_key_with_its_unit_and_null_for_what_is_not_stated(tmp_pa
 def test_the_inertia_of_everything_is_symmetric_and_no_axis_beats_the_other_two() -> None:
     """A tensor of inertia obeys the triangle inequality (any mechanics textbook)."""
     figures = json.loads(run("check", MARRAM, "--json").stdout)
-    for found in (figures["total"], *figures["items"]):
+    assert len(figures["loadings"]) == 3
+    for found in (*figures["loadings"], *figures["items"]):
         rows = found["inertia_g_mm2"]
         assert all(rows[i][j] == pytest.approx(rows[j][i], abs=1e-6) for i in range(3) for j in range(3))
         whole = rows[0][0] + rows[1][1] + rows[2][2]
@@ -228,11 +239,28 @@ def test_the_inertia_of_everything_is_symmetric_and_no_axis_beats_the_other_two(
 def test_json_and_words_say_the_same() -> None:
     figures, words = json.loads(run("check", MARRAM, "--json").stdout), run("check", MARRAM).stdout
     assert figures["fingerprint"] in words
-    assert f"{figures['total']['cp_mm']:.0f} mm from the nose tip" in words
-    assert f"{figures['stability']['margin_cal']:.2f} calibres" in words
+    cp = figures["body"]["cp_mm"]
+    assert f"{cp:.1f} mm ({cp / 25.4:.3f} in) from the nose tip" in words
+    rows = {line.split("  ")[1]: line.split()[-4:] for line in words.splitlines() if line[2:9] in ("without", "DEMO-29")}
+    for one in figures["loadings"]:
+        told = rows[" at ".join(filter(None, (one["motor"], one["name"])))]
+        shown = (one["mass_g"], one["cg_mm"][0], one["margin_cal"], one["margin_percent_of_length"])
+        # Half of the last digit shown.
+        for text, value, half in zip(told, shown, (0.5, 0.05, 0.005, 0.05), strict=True):
+            assert float(text) == pytest.approx(value, abs=half * 1.001)
     for check in figures["checks"]:
         assert f"{check['status'].replace('-', ' '):10}  {check['name']}:" in words
 
+
+SMALL_MOTOR = """
+[[motor]]
+name = "small"
+diameter = "18 mm"
+length = "70 mm"
+aft_end = "880 mm"
+loaded_mass = "24 g"
+empty_mass = "12 g"
+"""
 
 FAILING = NOSE_ONLY.read_text(encoding="utf-8").replace(
     'shoulder_length = "65 mm"', 'shoulder_length = "65 mm"\nshoulder_diameter = "65.4 mm"'
@@ -268,14 +296,21 @@ def test_a_failed_check_exits_1_with_the_files_written_and_the_check_named_every
     assert [check["name"] for check in json.loads(checked.stdout)["checks"] if check["status"] == "fail"] == failed
 
 
-def test_a_body_without_fins_is_half_written_and_does_not_fail() -> None:
-    result = run("check", NOSE_ONLY, "--json")
-    assert result.exit_code == 0
-    figures = json.loads(result.stdout)
-    margin = next(check for check in figures["checks"] if check["name"] == "static margin")
-    assert (margin["status"], margin["value"]) == ("not-stated", None)
-    assert "no fins are stated" in figures["stability"]["notes"]
-    assert figures["stability"]["margin_cal"] < 0.0  # the figure itself is not hidden
+def test_a_body_without_fins_is_half_written_and_does_not_fail(tmp_path: Path) -> None:
+    path = write(tmp_path, NOSE_ONLY.read_text(encoding="utf-8") + SMALL_MOTOR)
+    for file, names in (
+        (NOSE_ONLY, ["static margin"]),
+        (path, ["static margin, small at liftoff", "static margin, small at burnout"]),
+    ):
+        result = run("check", file, "--json")
+        assert result.exit_code == 0
+        figures = json.loads(result.stdout)
+        margins = [check for check in figures["checks"] if check["name"].startswith("static margin")]
+        assert [margin["name"] for margin in margins] == names
+        assert all((margin["status"], margin["value"]) == ("not-stated", None) for margin in margins)
+        assert "no fins are stated" in figures["body"]["notes"]
+        # The figures themselves are not hidden.
+        assert all(one["margin_cal"] < 0.0 for one in figures["loadings"])
 
 
 def test_a_path_like_design_name_makes_files_in_the_folder_only(tmp_path: Path) -> None:
@@ -286,15 +321,17 @@ def test_a_path_like_design_name_makes_files_in_the_folder_only(tmp_path: Path) 
 
 
 @pytest.mark.parametrize("name", ["ring 火", "ring 🚀"])
-def test_a_name_that_the_template_cannot_print_is_refused_before_anything_is_written(name: str, tmp_path: Path) -> None:
+def test_a_name_that_the_template_cannot_print_is_refused_and_nothing_is_written(name: str, tmp_path: Path) -> None:
     alone = run(*RING, "--name", name, "--out", tmp_path / "out", "--formats", "stl,pdf")
-    path = write(tmp_path, MARRAM.read_text(encoding="utf-8").replace('"fin ring"', f'"{name}"'))
+    path = write(tmp_path, marram('"fin ring"', f'"{name}"'))
     whole = run("make", path, "--out", tmp_path / "out", "--formats", "stl,pdf")
     for result in (alone, whole):
         assert result.exit_code == 2
-        assert f"'{name}' has the letter '{name[-1]}', which the templates cannot print" in result.stderr
-        assert len(result.stderr.splitlines()) == 1
-    assert files(tmp_path) == {"design.toml"}
+        *before, last = result.stderr.splitlines()
+        assert f"'{name}' has the letter '{name[-1]}', which the templates cannot print" in last
+        # What stands before tells how far the run came.
+        assert [line for line in before if line.startswith("ferrule")] == []
+    assert [path.name for path in tmp_path.iterdir()] == ["design.toml"]
     assert run("make", path, "--out", tmp_path / "out", "--formats", "stl").exit_code == 0
 
 
@@ -312,7 +349,7 @@ def test_odd_letters_in_a_name_get_through_every_file(name: str, tmp_path: Path)
     rows = (tmp_path / "out" / "report.md").read_text(encoding="utf-8").splitlines()
     # A bar in a name must not make a new column.
     row = next(row for row in rows if row.startswith("| r"))
-    assert row.replace("\\|", "").count("|") == 8
+    assert row.replace("\\|", "").count("|") == 9
 
 
 def test_tubes_are_not_made_and_only_says_which_parts_there_are(tmp_path: Path) -> None:

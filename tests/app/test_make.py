@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 import os
 from collections.abc import Callable
 from pathlib import Path
@@ -11,8 +12,9 @@ from typing import Any
 
 import pytest
 
-from ferrule.app import make
-from ferrule.app.make import Job, check_formats, make_part, write_manifest, write_report
+from ferrule.app.make import FORMATS, Job, check_formats, make_part
+from ferrule.app.manifest import Heading, Made, heading_of
+from ferrule.app.run_folder import WORKSHOP, one_run
 from ferrule.parts.errors import FerruleError, WriteError
 from ferrule.parts.kinds import CenteringRing, Tube
 from ferrule.parts.writers import files
@@ -154,46 +156,72 @@ def test_text_that_does_not_read_back_is_refused(tmp_path: Path, monkeypatch: py
 # --- the files of a part ----------------------------------------------------------------------------------------------
 
 
-def made(folder: Path, formats: str = "stl,pdf", name: str = "ring", failed: tuple[str, ...] = ()) -> list[make.Made]:
+def made(folder: Path, formats: str = "stl,pdf", name: str = "ring", failed: tuple[str, ...] = ()) -> list[Made]:
+    """The files of a ring, made in a folder."""
+    folder.mkdir(exist_ok=True)
     return make_part(Job(RING, name, "demo"), folder, check_formats([formats]), failed, silent)
+
+
+def run(
+    folder: Path, formats: str = "stl,pdf", names: tuple[str, ...] = ("ring",), failed: tuple[str, ...] = ()
+) -> list[str]:
+    """One whole run of a design into a folder; names of the files that it took away."""
+    states = {
+        (name, kind): Job(RING, name, "demo").origin(kind, failed).state
+        for name in ("ring", "one", "two", "three", "four")
+        for kind in FORMATS
+    }
+    with one_run(folder, "demo") as found:
+        files = [item for name in names for item in made(found.workshop, formats, name, failed)]
+        found.publish(files, Heading("demo", "1a2b", failed), states)
+    return found.removed
 
 
 def test_a_part_cut_from_sheet_has_templates_and_another_has_none(tmp_path: Path) -> None:
     assert [item.file for item in made(tmp_path)] == ["demo-ring.stl", "demo-ring-a4.pdf", "demo-ring-letter.pdf"]
-    assert make_part(Job(TUBE, "tube"), tmp_path, ("pdf",), (), silent) == []
+    assert make_part(Job(TUBE, "tube"), tmp_path, ("pdf", "dxf", "svg"), (), silent) == []
+
+
+def test_a_part_of_a_design_has_no_picture_of_its_own_and_one_on_its_own_has(tmp_path: Path) -> None:
+    assert make_part(Job(RING, "ring", "demo"), tmp_path, ("glb",), (), silent) == []
+    assert [item.file for item in make_part(Job(RING, "ring"), tmp_path, ("glb",), (), silent)] == ["ring.glb"]
 
 
 def test_the_manifest_lists_size_hash_and_proof_of_every_file(tmp_path: Path) -> None:
-    found = made(tmp_path)
-    found.append(write_report(tmp_path, "report.md", "words\n", "1a2b"))
-    write_manifest(tmp_path, "demo", "1a2b", found, False, ("static margin",))
+    run(tmp_path, "stl,3mf,dxf,svg,pdf", failed=("static margin",))
     assert hold_true(tmp_path) == set(contents(tmp_path)) - {"manifest.json"}
+    assert heading_of(tmp_path) == Heading("demo", "1a2b", ("static margin",))
     assert manifest(tmp_path)["failed_checks"] == ["static margin"]
-    entry = manifest(tmp_path)["files"][2]
-    assert entry["file"] == "demo-ring.stl"
-    assert entry["kind"] == "stl"
-    assert entry["part"] == "ring"
-    assert entry["self_check"]["closed_and_oriented"] is True
-    assert abs(entry["self_check"]["volume_against_integral"]) < 2e-3  # fit faces are kept clear by facets
+    entries = {entry["file"]: entry for entry in manifest(tmp_path)["files"]}
+    for file, kind in (("demo-ring.stl", "stl"), ("demo-ring.3mf", "3mf")):
+        assert (entries[file]["kind"], entries[file]["design"], entries[file]["part"]) == (kind, "demo", "ring")
+        assert entries[file]["self_check"]["closed_and_oriented"] is True
+        # Fit faces are kept clear by facets.
+        assert abs(entries[file]["self_check"]["volume_against_integral"]) < 2e-3
+    # Rim, bore and holes; area of the ring in closed form.
+    assert RING.hole_diameter is not None
+    holes = len(RING.hole_rolls)
+    area = math.pi * (RING.outside_diameter**2 - RING.inside_diameter**2 - holes * RING.hole_diameter**2) / 4.0
+    for file in ("demo-ring.dxf", "demo-ring.svg"):
+        assert entries[file]["self_check"]["contours"] == 2 + holes
+        assert entries[file]["self_check"]["area_mm2"] == pytest.approx(area, rel=1e-6)
 
 
 def test_two_runs_give_the_same_bytes(tmp_path: Path) -> None:
     for folder in (tmp_path / "a", tmp_path / "b"):
-        write_manifest(folder, "demo", "1a2b", made(folder), False, ())
+        run(folder, "stl,3mf,dxf,svg,pdf")
     assert contents(tmp_path / "a") == contents(tmp_path / "b")
-    write_manifest(tmp_path / "a", "demo", "1a2b", made(tmp_path / "a"), False, ())
+    run(tmp_path / "a", "stl,3mf,dxf,svg,pdf")
     assert contents(tmp_path / "a") == contents(tmp_path / "b")
 
 
 def test_entries_of_an_earlier_run_stay_only_while_their_files_are_as_they_were(tmp_path: Path) -> None:
-    names = ("one", "two", "three", "four")
-    write_manifest(tmp_path, "demo", "1", [item for name in names for item in made(tmp_path, "stl", name)], False, ())
+    run(tmp_path, "stl", ("one", "two", "three", "four"))
     (tmp_path / "demo-two.stl").unlink()
     (tmp_path / "demo-three.stl").write_bytes(b"changed")
-    write_manifest(tmp_path, "demo", "2", made(tmp_path, "stl", "four"), True, ())
+    assert run(tmp_path, "stl", ("four",)) == []
     assert hold_true(tmp_path) == {"demo-one.stl", "demo-four.stl"}
-    write_manifest(tmp_path, "demo", "3", made(tmp_path, "stl", "four"), False, ())
-    assert hold_true(tmp_path) == {"demo-four.stl"}
+    assert (tmp_path / "demo-three.stl").read_bytes() == b"changed"
 
 
 @pytest.mark.parametrize(
@@ -208,24 +236,29 @@ def test_entries_of_an_earlier_run_stay_only_while_their_files_are_as_they_were(
         b'{"files": [3]}',
         b'{"files": ["x"]}',
         b'{"files": [{}]}',
-        b'{"files": [{"file": "../secret", "sha256": "0"}]}',
-        b'{"files": [{"file": ".", "sha256": "0"}]}',
-        b'{"files": [{"file": "demo-ring.stl"}]}',
+        b'{"schema": "ferrule/manifest/1", "design": 3, "files": 3}',
+        b'{"schema": "ferrule/manifest/1", "failed_checks": 3, "files": [3]}',
+        b'{"schema": "ferrule/manifest/1", "files": [{"file": 3}]}',
+        b'{"schema": "ferrule/manifest/1", "files": [{"file": "../secret", "sha256": "0"}]}',
+        b'{"schema": "ferrule/manifest/1", "files": [{"file": ".", "sha256": "0"}]}',
+        b'{"schema": "ferrule/manifest/1", "files": [{"file": "a\\u0000b", "sha256": "0"}]}',
+        b'{"schema": "ferrule/manifest/1", "files": [{"file": "demo-ring.stl"}]}',
         b"[" * 100_000,
     ],
-    ids=range(13),
+    ids=range(17),
 )
 def test_a_manifest_that_is_not_ours_is_replaced(old: bytes, tmp_path: Path) -> None:
     (tmp_path / "manifest.json").write_bytes(old)
-    write_manifest(tmp_path, "demo", "1", made(tmp_path, "stl"), True, ())
+    (tmp_path / "demo-ring.stl").write_bytes(b"somebody's")
+    run(tmp_path, "stl")
     assert hold_true(tmp_path) == {"demo-ring.stl"}
 
 
 @pytest.mark.parametrize("error", [WriteError("no"), KeyboardInterrupt()], ids=["WriteError", "KeyboardInterrupt"])
-def test_a_run_that_fails_in_the_middle_leaves_old_files_whole_and_nothing_beside_them(
+def test_a_run_that_fails_in_the_middle_leaves_the_folder_as_it_was(
     error: BaseException, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    write_manifest(tmp_path, "demo", "1", made(tmp_path), False, ())
+    run(tmp_path)
     before = contents(tmp_path)
     calls = 0
     whole = os.replace
@@ -239,8 +272,9 @@ def test_a_run_that_fails_in_the_middle_leaves_old_files_whole_and_nothing_besid
 
     monkeypatch.setattr(os, "replace", second_fails)
     with pytest.raises(type(error)):
-        made(tmp_path, failed=("static margin",))
+        run(tmp_path, failed=("static margin",))
     assert calls == 2
+    assert not (tmp_path / WORKSHOP).exists()
     assert contents(tmp_path) == before
 
 
@@ -248,6 +282,7 @@ def test_a_run_that_fails_in_the_middle_leaves_old_files_whole_and_nothing_besid
     ("asked", "given"),
     [
         (["step,stl,pdf"], ("step", "stl", "pdf")),
+        ([",".join(reversed(FORMATS))], ("step", "stl", "3mf", "glb", "dxf", "svg", "pdf")),
         (["PDF, stl"], ("stl", "pdf")),
         (["stl", "stl"], ("stl",)),
         (["stl,"], ("stl",)),
@@ -259,5 +294,5 @@ def test_formats_are_read_as_typed(asked: list[str], given: tuple[str, ...]) -> 
 
 @pytest.mark.parametrize("asked", ["", ",", "stp", "stl;pdf", "stl,../x"])
 def test_a_format_that_does_not_exist_is_refused(asked: str) -> None:
-    with pytest.raises(FerruleError, match="is not among step, stl, pdf"):
+    with pytest.raises(FerruleError, match="is not among step, stl, 3mf, glb, dxf, svg, pdf"):
         check_formats([asked])

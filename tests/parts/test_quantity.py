@@ -91,6 +91,7 @@ finite = st.floats(allow_nan=False, allow_infinity=False)
         ("2700 kg/m3", "density", 0.0027),
         ("20 cm2", "area", 2000.0),
         ("12 g/m", "linear density", 12.0),
+        ("150 g/m2", "areal density", 150.0),
         ("2.1 GPa", "pressure", 2100.0),
         ("101.325 kPa", "pressure", 0.101325),
     ],
@@ -167,6 +168,9 @@ PINT_NAMES = {
     "g/cc": "g/cc",
     "lb/ft3": "lb/ft^3",
     "lb/in3": "lb/in^3",
+    "g/m2": "g/m^2",
+    "kg/m2": "kg/m^2",
+    "oz/ft2": "oz/ft^2",
     "sec": "second",
 }
 INTERNAL = {
@@ -180,6 +184,7 @@ INTERNAL = {
     "angle": "rad",
     "density": "g/mm^3",
     "linear density": "g/m",
+    "areal density": "g/m^2",
     "pressure": "MPa",
 }
 

@@ -30,13 +30,21 @@ diameters = st.floats(18.0, 160.0)
 
 @st.composite
 def tubes(draw: Draw) -> dict[str, Any]:
-    outside = draw(diameters)
-    return {
+    outside, length = draw(diameters), draw(st.floats(10.0, 1200.0))
+    fields: dict[str, Any] = {
         "outside_diameter": mm(outside),
         "inside_diameter": mm(outside - draw(st.floats(0.6, 6.0))),
-        "length": mm(draw(st.floats(10.0, 1200.0))),
+        "length": mm(length),
         "use": draw(st.sampled_from(["airframe", "motor", "coupler"])),
     }
+    if draw(st.booleans()):
+        count = draw(st.integers(1, 4))
+        fields |= {
+            "hole_diameter": mm(draw(st.floats(1.0, outside * 0.4))),
+            "hole_positions": tuple(mm(length * (i + 0.5) / count) for i in range(count)),
+            "hole_roll": deg(draw(st.floats(-180.0, 180.0))),
+        }
+    return fields
 
 
 @st.composite
@@ -58,6 +66,109 @@ def rings(draw: Draw) -> dict[str, Any]:
             "hole_rolls": tuple(deg(first + 360.0 * i / count) for i in range(count)),
         }
     return fields
+
+
+@st.composite
+def bulkheads(draw: Draw) -> dict[str, Any]:
+    outside = draw(diameters)
+    fields: dict[str, Any] = {"outside_diameter": mm(outside), "thickness": mm(draw(st.floats(1.0, 20.0)))}
+    small, eye = outside, 0.0
+    if draw(st.booleans()):
+        small = outside - draw(st.floats(0.2, 6.0))
+        fields |= {
+            "step_diameter": mm(small),
+            "step_thickness": mm(draw(st.floats(1.0, 12.0))),
+            "step_faces": draw(st.sampled_from(["forward", "aft"])),
+        }
+    if draw(st.booleans()):
+        eye = draw(st.floats(2.0, small * 0.3))
+        fields |= {"centre_hole_diameter": mm(eye)}
+    if draw(st.booleans()):
+        count, first = draw(st.integers(1, 4)), draw(st.floats(-180.0, 180.0))
+        fields |= {
+            "hole_diameter": mm(draw(st.floats(1.0, (small - eye) / 5.0))),
+            "hole_circle_diameter": mm((small + eye) / 2.0),
+            "hole_rolls": tuple(deg(first + 360.0 * i / count) for i in range(count)),
+        }
+    return fields
+
+
+@st.composite
+def couplers(draw: Draw) -> dict[str, Any]:
+    outside = draw(diameters)
+    fields: dict[str, Any] = {
+        "outside_diameter": mm(outside),
+        "wall": mm(draw(st.floats(0.6, min(5.0, outside * 0.3)))),
+        "length": mm(outside * draw(st.floats(0.5, 4.0))),
+        "screw_count": draw(st.integers(0, 6)),
+        "screw_diameter": mm(draw(st.floats(1.5, outside * 0.05 + 1))),
+        "screw_roll": deg(draw(st.floats(-180.0, 180.0))),
+    }
+    if draw(st.booleans()):
+        fields |= {"screw_distance": mm(outside * draw(st.floats(0.1, 1.0)))}
+    return fields
+
+
+@st.composite
+def transitions(draw: Draw) -> dict[str, Any]:
+    forward = draw(diameters)
+    aft = forward * draw(st.one_of(st.just(1.0), st.floats(0.4, 2.0)))
+    small = min(forward, aft)
+    fields: dict[str, Any] = {
+        "forward_diameter": mm(forward),
+        "aft_diameter": mm(aft),
+        "length": mm(forward * draw(st.floats(0.1, 4.0))),
+        "body": draw(st.sampled_from(["hollow", "hollow", "solid"])),
+        "wall": mm(draw(st.floats(0.8, min(4.0, small * 0.15)))),
+        "shoulder_wall": mm(draw(st.floats(0.8, min(4.0, small * 0.15)))),
+    }
+    for end, diameter in (("forward", forward), ("aft", aft)):
+        if draw(st.booleans()):
+            fields |= {
+                f"{end}_shoulder_length": mm(diameter * draw(st.floats(0.2, 1.2))),
+                f"{end}_shoulder_diameter": mm(diameter - draw(st.floats(0.8, 6.0))),
+            }
+    return fields
+
+
+@st.composite
+def mounts(draw: Draw) -> dict[str, Any]:
+    tube, count = draw(st.floats(14.0, 100.0)), draw(st.integers(1, 5))
+    rim = tube + draw(st.floats(4.0, 60.0))
+    thick, length = draw(st.floats(1.5, 12.0)), draw(st.floats(70.0, 600.0))
+    room = length - count * thick
+    shares = sorted(draw(st.floats(0.0, 1.0)) for _ in range(count))
+    fields: dict[str, Any] = {
+        "tube_outside_diameter": mm(tube),
+        "tube_inside_diameter": mm(tube - draw(st.floats(0.6, 4.0))),
+        "tube_length": mm(length),
+        "ring_diameter": mm(rim),
+        "ring_thickness": mm(thick),
+        "ring_positions": tuple(mm(max(room, 0.0) * share + thick * i) for i, share in enumerate(shares)),
+    }
+    web = (rim - tube) / 2.0
+    if web > 6.0 and draw(st.booleans()):
+        holes, first = draw(st.integers(1, 3)), draw(st.floats(-180.0, 180.0))
+        fields |= {
+            "hole_diameter": mm(draw(st.floats(1.0, min(web - 3.0, 8.0)))),
+            "hole_circle_diameter": mm((rim + tube) / 2.0),
+            "hole_rolls": tuple(deg(first + 360.0 * i / holes) for i in range(holes)),
+        }
+    return fields
+
+
+@st.composite
+def buttons(draw: Draw) -> dict[str, Any]:
+    waist = draw(st.floats(4.0, 12.0))
+    return {
+        "foot_diameter": mm(waist + draw(st.floats(0.5, 12.0))),
+        "foot_height": mm(draw(st.floats(0.5, 8.0))),
+        "waist_diameter": mm(waist),
+        "waist_height": mm(draw(st.floats(0.5, 8.0))),
+        "head_diameter": mm(waist + draw(st.floats(0.5, 12.0))),
+        "head_height": mm(draw(st.floats(0.5, 6.0))),
+        "screw_diameter": mm(waist * draw(st.floats(0.2, 0.9))),
+    }
 
 
 @st.composite
@@ -115,7 +226,17 @@ def fins(draw: Draw) -> dict[str, Any]:
     return fields
 
 
-FIELDS = {"tube": tubes(), "centering-ring": rings(), "nose-cone": noses(), "fin": fins()}
+FIELDS = {
+    "tube": tubes(),
+    "centering-ring": rings(),
+    "bulkhead": bulkheads(),
+    "coupler": couplers(),
+    "nose-cone": noses(),
+    "fin": fins(),
+    "transition": transitions(),
+    "motor-mount": mounts(),
+    "rail-button": buttons(),
+}
 
 
 def built(kind: str, fields: dict[str, Any]) -> Part:
@@ -158,7 +279,8 @@ def test_the_mesh_and_the_integral_agree_on_random_parts(kind: str) -> None:
         # On fit faces facets give up at most their deviation of 0.01 mm over the surface, and never add any.
         surface = float(np.abs(np.linalg.norm(_areas(found.vertices[found.triangles]), axis=1)).sum()) / 2.0
         assert exact.volume - 0.01 * surface <= found.moments().volume <= exact.volume * (1.0 + 1e-5) + 1e-6 * surface
-        assert exact.error < 1e-6
+        # The holes along the axis of a motor mount are measured on a mesh, which is held to 1e-4 of the holes.
+        assert exact.error < (1e-5 if kind == "motor-mount" else 1e-6)
 
     agree()
 

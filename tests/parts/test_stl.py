@@ -13,7 +13,7 @@ import pytest
 import trimesh
 
 from ferrule.parts.errors import WriteError
-from ferrule.parts.kinds import CenteringRing, Fin, NoseCone, Tube, in_bench_order
+from ferrule.parts.kinds import in_bench_order
 from ferrule.parts.part import Part
 from ferrule.parts.readers.integrals import moments
 from ferrule.parts.readers.mesh import Mesh, mesh, welded
@@ -59,7 +59,7 @@ def test_any_title_fits_the_header_and_no_file_passes_for_text(title: str, corne
     assert not path.read_bytes().startswith(b"solid")
 
 
-@pytest.mark.parametrize("kind", [Tube, CenteringRing, NoseCone, Fin], ids=lambda kind: kind.kind)
+@pytest.mark.parametrize("kind", in_bench_order(), ids=lambda kind: kind.kind)
 def test_an_independent_reader_finds_a_closed_oriented_solid_on_the_bed(kind: type[Part], tmp_path: Path) -> None:
     part, path = kind.build(**kind.example), tmp_path / "part.stl"
     proof = write_stl(path, mesh(part.shape()).placed(part.pose()), "part")
@@ -67,8 +67,8 @@ def test_an_independent_reader_finds_a_closed_oriented_solid_on_the_bed(kind: ty
     assert found.is_volume
     assert len(found.faces) == proof.triangles
     assert found.volume == pytest.approx(proof.volume, rel=1e-6)
-    # Fit faces are kept clear by facets: 0.01 mm at most on each side of the thinnest wall here, 1.25 mm.
-    assert found.volume == pytest.approx(moments(part.shape()).volume, rel=0.02 / 1.25)
+    # Fit faces are kept clear by facets: 0.01 mm at most on each side of the thinnest wall here, 0.9 mm.
+    assert found.volume == pytest.approx(moments(part.shape()).volume, rel=0.02 / 0.9)
     assert found.bounds[0][2] == pytest.approx(0.0, abs=1e-4)
 
 
@@ -76,10 +76,6 @@ def test_the_same_mesh_gives_the_same_bytes(corner: Mesh, tmp_path: Path) -> Non
     for name in ("a.stl", "b.stl"):
         write_stl(tmp_path / name, corner, "corner")
     assert (tmp_path / "a.stl").read_bytes() == (tmp_path / "b.stl").read_bytes()
-
-
-def test_every_kind_is_tried_here() -> None:
-    assert set(in_bench_order()) == {Tube, CenteringRing, NoseCone, Fin}
 
 
 def test_what_was_written_reads_back_with_its_corners_welded(corner: Mesh, tmp_path: Path) -> None:

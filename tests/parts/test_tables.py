@@ -16,6 +16,7 @@ MARKS = {"looked up", "derived", "common practice", "from memory"}
 def test_a_material_has_a_source_a_mark_and_a_density_within_its_range(name: str) -> None:
     row = materials()[name]
     assert row.name == name == name.strip().lower()
+    assert row.family in {"polymer", "wood", "paper", "composite", "metal", "resin"}
     assert row.source.strip()
     assert row.mark in MARKS
     assert 0.0 < row.low <= row.density <= row.high < 2.5e-2

@@ -1,0 +1,129 @@
+"""Checks of what goes into, onto and around a measured tube."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..parts.fit import MeasuredTube
+from ..parts.kinds import Bulkhead, CenteringRing, Coupler, Fin, MotorMount, NoseCone, Transition, Tube
+from ..parts.tables import Clearance, clearances
+from .circumstances import Circumstances
+from .limits import Check, Status, limits
+from .rocket import Item, Rocket
+
+
+def fit_checks(rocket: Rocket, around: Circumstances) -> Iterator[Check]:
+    """Every clearance between a part and a tube as measured, every shoulder and coupler by its length."""
+    for item in rocket.items:
+        outer, inner = around.fits.get(item.name, (None, None))
+        yield from _of_part(item, outer, inner)
+        if isinstance(item.part, Coupler):
+            yield from _coupler(item, rocket, around)
+        if isinstance(item.part, Bulkhead):
+            yield from _bulkhead(item, outer, inner)
+    for motor in around.motors:
+        tube = around.motor_tubes.get(motor.name)
+        if tube:
+            play = tube.smallest_inside - motor.diameter
+            yield clearance(f"{motor.name}: in {tube.name}", play, clearances()["motor-in-tube"])
+
+
+def _of_part(item: Item, fits: MeasuredTube | None, around: MeasuredTube | None) -> Iterator[Check]:
+    part, rows = item.part, clearances()
+    if isinstance(part, NoseCone) and fits:
+        if part.shoulder_diameter is not None:
+            yield from _shoulder(item.name, "shoulder", part.shoulder_diameter, part.shoulder_length, fits)
+        yield clearance(f"{item.name}: base on {fits.name}", fits.mean_outside - part.base_diameter, rows["nose-base"])
+    if isinstance(part, Transition):
+        for word, tube, skin, diameter, length in (
+            ("forward", fits, part.forward_diameter, part.forward_shoulder_diameter, part.forward_shoulder_length),
+            ("aft", around, part.aft_diameter, part.aft_shoulder_diameter, part.aft_shoulder_length),
+        ):
+            if tube is None:
+                continue
+            if diameter is not None:
+                yield from _shoulder(item.name, f"{word} shoulder", diameter, length, tube)
+            name = f"{item.name}: {word} end at {tube.name}"
+            yield clearance(name, tube.mean_outside - skin, rows["nose-base"])
+    if isinstance(part, CenteringRing):
+        yield from _ring(item.name, part.outside_diameter, part.inside_diameter, fits, around)
+    if isinstance(part, MotorMount):
+        yield from _ring(item.name, part.ring_diameter, None, fits, None)
+    if isinstance(part, Fin) and part.tab_depth and fits and around:
+        gap = (fits.mean_outside - around.largest_outside) / 2.0 - part.tab_depth
+        yield clearance(f"{item.name}: tab to {around.name}", gap, rows["tab-depth"])
+
+
+def _shoulder(name: str, word: str, diameter: float, length: float, tube: MeasuredTube) -> Iterator[Check]:
+    yield clearance(f"{name}: {word} in {tube.name}", tube.smallest_inside - diameter, clearances()["shoulder-tape"])
+    yield _against("shoulder_length", f"{name}: {word} length", length / tube.mean_inside)
+
+
+def _ring(
+    name: str, rim: float, bore: float | None, fits: MeasuredTube | None, around: MeasuredTube | None
+) -> Iterator[Check]:
+    rows = clearances()
+    if fits:
+        yield clearance(f"{name}: rim in {fits.name}", fits.smallest_inside - rim, rows["ring-outside"])
+    if around and bore is not None:
+        yield clearance(f"{name}: bore over {around.name}", bore - around.largest_outside, rows["ring-bore"])
+
+
+def _coupler(item: Item, rocket: Rocket, around: Circumstances) -> Iterator[Check]:
+    """A coupler in every airframe tube that it reaches into: whether it slides in, and far enough."""
+    part = item.part
+    if not isinstance(part, Coupler):
+        return
+    first, last = item.skin_extent()
+    for other in rocket.items:
+        tube = around.tubes.get(other.name)
+        if tube is None or not isinstance(other.part, Tube) or other.part.use != "airframe":
+            continue
+        start, end = other.skin_extent()
+        depth = min(last, end) - max(first, start)
+        if depth > 0.0:
+            play = tube.smallest_inside - part.outside_diameter
+            yield clearance(f"{item.name}: in {tube.name}", play, clearances()["coupler"])
+            yield _against("coupler_insertion", f"{item.name}: depth in {tube.name}", depth / tube.mean_inside)
+
+
+def _bulkhead(item: Item, fits: MeasuredTube | None, around: MeasuredTube | None) -> Iterator[Check]:
+    part, rows = item.part, clearances()
+    if not isinstance(part, Bulkhead):
+        return
+    enters = part.outside_diameter if part.step_diameter is None else part.step_diameter
+    if fits:
+        yield clearance(f"{item.name}: in {fits.name}", fits.smallest_inside - enters, rows["bulkhead"])
+    if around and part.step_diameter is not None:
+        play = around.smallest_inside - part.outside_diameter
+        yield clearance(f"{item.name}: large disc in {around.name}", play, rows["bulkhead-slide"])
+
+
+def _against(limit: str, name: str, ratio: float) -> Check:
+    found = limits()[limit]
+    return Check(name, found.status(ratio), f"{ratio:.2f} {found.unit}", found.words(), found.source)
+
+
+def clearance(name: str, amount: float, row: Clearance) -> Check:
+    """A clearance held to its row of the table.
+
+    Args:
+        name: name of the check.
+        amount: clearance [mm].
+        row: what it is held to.
+    """
+    status: Status = "fail" if amount < 0.0 and row.name != "nose-base" else "pass"
+    if status == "pass" and not row.least - 1e-9 <= amount <= row.most + 1e-9:
+        status = "warn"
+    note = {
+        "fail": "it cannot go in" if row.name != "tab-depth" else "the tab is longer than the way to the motor tube",
+        "warn": "tight" if amount < row.least else "loose",
+    }.get(status, "")
+    return Check(
+        name,
+        status,
+        f"{amount:.3g} mm" if abs(amount) < 0.005 else f"{amount:.2f} mm",
+        f"{row.least:g} to {row.most:g} mm ({row.reason})",
+        row.mark,
+        note,
+    )

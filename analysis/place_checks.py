@@ -1,0 +1,143 @@
+"""Checks of places along the rocket: tabs between rings, skins that meet, fins on the body, vents in the clear."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from ..parts.kinds import Bulkhead, CenteringRing, Coupler, Fin, MotorMount, NoseCone, Transition, Tube
+from ..parts.tables import Clearance, clearances
+from .joints import MEETING
+from .limits import Check, Status, limits
+from .rocket import Item, Rocket
+
+
+def place_checks(rocket: Rocket) -> Iterator[Check]:
+    """Every check of a place."""
+    yield from _tabs_between_rings(rocket)
+    yield from _along_the_body(rocket)
+    yield from _vents(rocket)
+
+
+def rings(rocket: Rocket) -> tuple[tuple[float, float], ...]:
+    """Stations of the forward and the aft face of every ring, also of those on a motor mount [mm]."""
+    found = [
+        (station, station + item.part.thickness)
+        for item in rocket.items
+        if isinstance(item.part, CenteringRing)
+        for station in item.stations
+    ]
+    found += [
+        (station + place, station + place + item.part.ring_thickness)
+        for item in rocket.items
+        if isinstance(item.part, MotorMount)
+        for station in item.stations
+        for place in item.part.ring_positions
+    ]
+    return tuple(sorted(found))
+
+
+def _tabs_between_rings(rocket: Rocket) -> Iterator[Check]:
+    row, faces = clearances()["tab-between-rings"], rings(rocket)
+    for item in rocket.fins:
+        if not isinstance(item.part, Fin) or not item.part.tab() or not faces:
+            continue
+        several = len(item.stations) > 1
+        for station in item.stations:
+            name = f"{item.name}{f' at {station:g} mm' if several else ''}: tab between rings"
+            yield _tab_check(name, station + item.part.tab_position, item.part.tab_length, faces, row)
+
+
+def _tab_check(name: str, first: float, length: float, faces: tuple[tuple[float, float], ...], row: Clearance) -> Check:
+    last = first + length
+    limit = f"{row.least:g} to {row.most:g} mm ({row.reason})"
+    hit = [ring for ring in faces if ring[0] < last - 1e-9 and ring[1] > first + 1e-9]
+    ahead = [ring[1] for ring in faces if ring[1] <= first + 1e-9]
+    behind = [ring[0] for ring in faces if ring[0] >= last - 1e-9]
+    if hit:
+        note = f"the ring at {hit[0][0]:.2f} to {hit[0][1]:.2f} mm is where the tab is ({first:.2f} to {last:.2f} mm)"
+        return Check(name, "fail", "overlap", limit, row.mark, note)
+    if not ahead or not behind:
+        return Check(
+            name, "warn", None, limit, row.mark, f"no ring {'behind' if ahead else 'ahead of'} the tab is stated"
+        )
+    gap = min(behind) - max(ahead) - length
+    status: Status = "pass" if row.least - 1e-6 <= gap <= row.most + 1e-6 else "warn"
+    return Check(name, status, f"{gap:.2f} mm", limit, row.mark)
+
+
+def _along_the_body(rocket: Rocket) -> Iterator[Check]:
+    """Skins that do not meet, and fins that stand on nothing: a slip in a station moves the centre of pressure."""
+    ends = [(item, *item.skin_range()) for item in rocket.body]
+    for (ahead, _, end), (behind, start, _) in pairwise(ends):
+        gap = start - end
+        if abs(gap) > MEETING:
+            what = "a gap between them" if gap > 0.0 else "they overlap"
+            yield Check(
+                f"{ahead.name} to {behind.name}",
+                "fail",
+                f"{gap:.2f} mm",
+                f"ends meet within {MEETING:g} mm",
+                "common practice",
+                f"{what}: {ahead.name} ends at {end:.2f} mm and {behind.name} starts at {start:.2f} mm",
+            )
+    for item in rocket.fins:
+        for station in item.stations:
+            if ends and isinstance(item.part, Fin):
+                root = station + item.part.root_chord
+                if station < ends[0][1] - MEETING or root > ends[-1][2] + MEETING:
+                    yield Check(
+                        f"{item.name}: on the body",
+                        "fail",
+                        f"root from {station:.2f} to {root:.2f} mm",
+                        f"the body from {ends[0][1]:.2f} to {ends[-1][2]:.2f} mm",
+                        "common practice",
+                        "the root of the fins reaches beyond the body",
+                    )
+
+
+def _vents(rocket: Rocket) -> Iterator[Check]:
+    """Each vent in the wall of a tube: clear of what closes the wall from the inside."""
+    limit = limits()["vent_clearance"]
+    for item in rocket.items:
+        if not isinstance(item.part, Tube) or not item.part.hole_positions:
+            continue
+        radius = (item.part.hole_diameter or 0.0) / 2.0
+        for place in item.part.hole_positions:
+            station = item.stations[0] + place
+            gaps = [
+                (max(first - station, station - last) - radius, name)
+                for other in rocket.items
+                if other is not item
+                for name, first, last in _closing(other)
+            ]
+            name = f"{item.name}: vent at {station:g} mm"
+            if not gaps:
+                continue
+            gap, nearest = min(gaps)
+            status: Status = "fail" if gap < 0.0 else limit.status(gap)
+            note = f"{nearest} {'covers it' if gap < 0.0 else 'is beside it'}" if status != "pass" else ""
+            yield Check(name, status, f"{gap:.1f} mm to {nearest}", limit.words(), limit.source, note)
+
+
+def _closing(item: Item) -> Iterator[tuple[str, float, float]]:
+    """Stretches [mm] in which a part lies on the inside of the tube's wall."""
+    part = item.part
+    for station in item.stations:
+        if isinstance(part, NoseCone) and part.shoulder_length:
+            base = station + part.length
+            yield f"the shoulder of {item.name}", base, base + part.shoulder_length
+        elif isinstance(part, Transition):
+            first, last = part.extent()
+            if part.forward_shoulder_length:
+                yield f"the forward shoulder of {item.name}", station + first, station
+            if part.aft_shoulder_length:
+                yield f"the aft shoulder of {item.name}", station + part.length, station + last
+        elif isinstance(part, Coupler | CenteringRing | Bulkhead):
+            first, last = part.extent()
+            yield item.name, station + first, station + last
+        elif isinstance(part, MotorMount):
+            for place in part.ring_positions:
+                yield f"a ring of {item.name}", station + place, station + place + part.ring_thickness
+        elif isinstance(part, Tube) and part.use == "coupler":
+            yield item.name, station, station + part.length

@@ -1,0 +1,135 @@
+"""A design file that holds together: the rocket, what it flies with, and everything that follows from it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+from ..analysis.checks import Circumstances, Fits, checks
+from ..analysis.limits import Check
+from ..analysis.loading import Loading, loadings
+from ..analysis.motor import Motor
+from ..analysis.recovery import Recovery
+from ..analysis.rocket import Rocket
+from ..analysis.stability import Stability, stability
+from ..parts.fingerprint import canonical, fingerprint
+from ..parts.fit import Derived, MeasuredTube
+from .entries import (
+    FORMAT,
+    AllowancesEntry,
+    CutterEntry,
+    Entry,
+    HeadEntry,
+    PrinterEntry,
+    SettingsEntry,
+)
+
+
+@dataclass(frozen=True)
+class Design:
+    """A design file that holds together.
+
+    Attributes:
+        head: what stands at its top.
+        settings: how results are printed, and which state of the design they are of.
+        rocket: everything in place, without a motor.
+        fits: which tubes the items fit.
+        tubes: every tube by name, as measured or as it is to be made.
+        derived: for each item, the fields that follow from tubes, with their sums.
+        motors: the motors to fly with.
+        motor_tubes: the measured tube that each motor slides into, by the motor's name.
+        recovery: joints, anchors, harnesses and parachutes.
+        allowances: what is not weighed yet.
+        printers: printers by name.
+        cutters: cutters by name.
+        entries: the tables as they were read, for what is printed and takes part in no figure.
+    """
+
+    head: HeadEntry
+    settings: SettingsEntry
+    rocket: Rocket
+    fits: Fits
+    tubes: Mapping[str, MeasuredTube]
+    derived: Mapping[str, Mapping[str, Derived]]
+    motors: tuple[Motor, ...]
+    motor_tubes: Mapping[str, MeasuredTube]
+    recovery: Recovery
+    allowances: AllowancesEntry
+    printers: Mapping[str, PrinterEntry]
+    cutters: Mapping[str, CutterEntry]
+    entries: Mapping[str, tuple[Entry, ...]] = field(default_factory=dict)
+
+    @property
+    def name(self) -> str:
+        """Name of the design."""
+        return self.head.name
+
+    @cached_property
+    def stability(self) -> Stability | None:
+        """Centre of pressure, and the margin without a motor; None where there is nothing to find them for."""
+        return stability(self.rocket)
+
+    @cached_property
+    def loadings(self) -> tuple[Loading, ...]:
+        """The rocket without a motor, and with each motor at liftoff and at burnout."""
+        return loadings(self.rocket, self.motors)
+
+    @cached_property
+    def checks(self) -> tuple[Check, ...]:
+        """All checks."""
+        rooms = {name: (one.width, one.depth, one.height) for name, one in self.printers.items()}
+        beds = {name: (one.width, one.depth) for name, one in self.cutters.items()}
+        around = Circumstances(self.fits, self.tubes, self.motors, self.motor_tubes, self.recovery, rooms, beds)
+        return checks(self.rocket, self.loadings, around)
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """Fingerprint of everything that changes a part or a figure."""
+        items = [
+            [
+                item.name,
+                item.kind,
+                item.stations,
+                item.count,
+                item.radius,
+                item.stated_mass,
+                item.weighed,
+                item.estimate,
+                item.part.fingerprint() if item.part else None,
+            ]
+            for item in self.rocket.items
+        ]
+        machines = [{name: one.model_dump() for name, one in some.items()} for some in (self.printers, self.cutters)]
+        told = {name: _in_any_order(one.model_dump() for one in some) for name, some in self.entries.items()}
+        recovery = [
+            _in_any_order(some)
+            for some in (
+                self.recovery.joints,
+                self.recovery.anchors,
+                self.recovery.harnesses,
+                self.recovery.parachutes,
+            )
+        ]
+        # The readings change the checks even where a size is stated and does not follow from them.
+        return fingerprint(
+            [
+                FORMAT,
+                self.head.model_dump(),
+                self.settings.model_dump(),
+                self.allowances.model_dump(),
+                items,
+                self.fits,
+                self.motors,
+                self.motor_tubes,
+                recovery,
+                machines,
+                told,
+            ]
+        )
+
+
+def _in_any_order(some: Iterable[Any]) -> list[str]:
+    """Values as texts whose order does not come from the file."""
+    return sorted(canonical(one) for one in some)

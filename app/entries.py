@@ -1,0 +1,208 @@
+"""The tables of a design file: one model each, with the unit, the bounds and the help of every field."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
+
+from ..parts.params import Angle, ArealDensity, Count, Density, Length, Mass, Ratio
+from ..parts.part import MaterialName
+
+FORMAT = 1
+"""The only format of design files so far [-]."""
+
+
+def _one_line(value: str) -> str:
+    if not value.isprintable():
+        raise ValueError(f"{value!r} holds a character that cannot be printed; write it on one line")
+    return value
+
+
+def _date_as_text(value: object) -> object:
+    """TOML has dates of its own; one written without quotes is as good as its text."""
+    return str(value) if isinstance(value, datetime.date) else value
+
+
+Line = Annotated[str, AfterValidator(_one_line)]
+"""A text that is printed on one line."""
+
+Name = Annotated[Line, Field(min_length=1, max_length=80, description="name, unique in the design")]
+Reading = Annotated[Length, Field(gt=0, le=500)]
+Station = Annotated[Length, Field(ge=0, le=20000)]
+Weight = Annotated[Mass | None, Field(gt=0, le=1e6)]
+Unit = Literal["mm", "in"]
+"""Which of the two is printed first."""
+
+
+class Entry(BaseModel):
+    """One table of the file."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class HeadEntry(Entry):
+    """What stands at the top of a design file."""
+
+    format: Annotated[Count, Field(ge=FORMAT, le=FORMAT, description="format of the file: 1")]
+    name: Name
+    note: Annotated[Line | None, Field(max_length=500, description="a sentence for every report")] = None
+
+
+class SettingsEntry(Entry):
+    """`[settings]`: how results are printed, and which state of the design they are of."""
+
+    units: Annotated[Unit, Field(description="which unit of length is printed first")] = "mm"
+    revision: Annotated[Line | None, Field(max_length=20, description="revision, such as A")] = None
+    date: Annotated[
+        Line | None, BeforeValidator(_date_as_text), Field(max_length=40, description="date, as it shall be printed")
+    ] = None
+
+
+class TubeEntry(Entry):
+    """`[[tube]]`: a tube as measured."""
+
+    name: Name
+    outside: Annotated[tuple[Reading, ...], Field(min_length=1, description="caliper readings of the outside diameter")]
+    inside: Annotated[tuple[Reading, ...], Field(min_length=1, description="caliper readings of the inside diameter")]
+    length: Annotated[Length, Field(gt=0, le=5000, description="length, end to end")]
+    station: Annotated[
+        Station | None,
+        Field(description="nose tip to the tube's forward end; left out where another part brings the tube along"),
+    ] = None
+    use: Annotated[Literal["airframe", "motor", "coupler"], Field(description="what the tube is for")] = "airframe"
+    vents: Annotated[
+        tuple[Station, ...], Field(max_length=24, description="nose tip to the middle of each vent hole")
+    ] = ()
+    vent_diameter: Annotated[Length | None, Field(gt=0, le=50, description="diameter of each vent hole")] = None
+    vent_roll: Annotated[
+        Angle | None, Field(ge=-7, le=7, description="roll of the vent holes, clockwise from the rail line")
+    ] = None
+    material: Annotated[MaterialName | None, Field(description="what it is made of")] = None
+    density: Annotated[Density | None, Field(gt=0, le=2.5e-2, description="density, where it is known")] = None
+    mass: Annotated[Weight, Field(description="mass as weighed")] = None
+
+
+class PlaceEntry(Entry):
+    """The part of a `[[part]]` that says where it goes; the rest are the fields of its kind."""
+
+    name: Name
+    kind: Annotated[str, Field(description="kind of part")]
+    fits: Annotated[str | None, Field(description="name of the tube that it goes into or onto")] = None
+    around: Annotated[str | None, Field(description="name of the tube that it goes around or reaches down to")] = None
+    station: Annotated[Station | None, Field(description="nose tip to the part's forward end")] = None
+    stations: Annotated[
+        tuple[Station, ...], Field(max_length=100, description="the same for several alike along the axis")
+    ] = ()
+    count: Annotated[Count, Field(ge=1, le=12, description="fins in the set")] = 1
+    mass: Annotated[Weight, Field(description="mass of one piece as weighed")] = None
+
+
+class PlacedMass(Entry):
+    """What all things have in common that have mass and a place and are no parts."""
+
+    name: Name
+    mass: Annotated[Weight, Field(description="mass; of one, where there are several")] = None
+    station: Annotated[Station, Field(description="nose tip to its centre of gravity")]
+
+
+class MassEntry(PlacedMass):
+    """`[[mass]]`: anything else that has mass."""
+
+
+class HardwareEntry(PlacedMass):
+    """`[[hardware]]`: screws, nuts, retainers and the like."""
+
+    count: Annotated[Count, Field(ge=1, le=1000, description="how many of them")] = 1
+
+
+class PayloadEntry(PlacedMass):
+    """`[[payload]]`: what the rocket carries."""
+
+
+class AnchorEntry(PlacedMass):
+    """`[[anchor]]`: an eyebolt, U-bolt or the like that the harness is tied to."""
+
+    on: Annotated[str, Field(description="name of the part that it goes through")]
+    material: Annotated[MaterialName | None, Field(description="what it is made of; an anchor is metal")] = None
+
+
+class HarnessEntry(PlacedMass):
+    """`[[harness]]`: one unbroken harness and everything that is tied to it."""
+
+    anchors: Annotated[
+        tuple[str, ...], Field(min_length=1, max_length=24, description="names of the anchors that it is tied to")
+    ]
+    length: Annotated[Length | None, Field(gt=0, le=100_000, description="length of the harness")] = None
+
+
+class ParachuteEntry(PlacedMass):
+    """`[[parachute]]`: the parachute with its protector."""
+
+    diameter: Annotated[
+        Length | None, Field(gt=0, le=20_000, description="diameter of the canopy as its maker gives it")
+    ] = None
+    drag_coefficient: Annotated[
+        Ratio | None, Field(gt=0, le=3, description="drag coefficient on the area of that diameter")
+    ] = None
+    harness: Annotated[str | None, Field(description="name of the harness that it is tied to")] = None
+
+
+class MotorEntry(Entry):
+    """`[[motor]]`: a motor to fly with; several can be compared in one file."""
+
+    name: Name
+    diameter: Annotated[Length, Field(gt=0, le=300, description="outside diameter of the case")]
+    length: Annotated[Length, Field(gt=0, le=3000, description="length of the case")]
+    aft_end: Annotated[Station, Field(description="nose tip to the motor's aft end")]
+    loaded_mass: Annotated[Mass, Field(gt=0, le=1e5, description="mass before the flight, from the maker's sheet")]
+    empty_mass: Annotated[Mass, Field(gt=0, le=1e5, description="mass after burnout, from the maker's sheet")]
+    loaded_cg: Annotated[
+        Length | None, Field(ge=0, le=3000, description="motor's forward end to its centre of gravity when loaded")
+    ] = None
+    empty_cg: Annotated[
+        Length | None, Field(ge=0, le=3000, description="motor's forward end to its centre of gravity when empty")
+    ] = None
+    fits: Annotated[str | None, Field(description="name of the motor tube that it slides into")] = None
+    thrust: Annotated[
+        str | None, Field(description="file of its thrust table, beside the design: lines of time_s,thrust_N")
+    ] = None
+
+
+class JointEntry(Entry):
+    """`[[joint]]`: how two things are held together."""
+
+    between: Annotated[
+        tuple[str, ...], Field(min_length=2, max_length=2, description="names of the two things that meet")
+    ]
+    state: Annotated[
+        Literal["glued", "screwed", "releases"],
+        Field(description="whether it stays, can be undone, or opens in flight"),
+    ]
+    by: Annotated[Line | None, Field(max_length=120, description="what holds it or lets it go, such as 3 x M3")] = None
+
+
+class AllowancesEntry(Entry):
+    """`[allowances]`: what is not weighed yet; printed as an estimate."""
+
+    glue: Annotated[Weight, Field(description="glue in all")] = None
+    glue_station: Annotated[Station | None, Field(description="nose tip to the glue's centre of gravity")] = None
+    paint: Annotated[
+        ArealDensity | None, Field(gt=0, le=2000, description="paint and primer on each unit of painted skin")
+    ] = None
+
+
+class PrinterEntry(Entry):
+    """`[printer.NAME]`: the room that a printer has for one part."""
+
+    width: Annotated[Length, Field(gt=0, le=5000, description="usable width of the bed")]
+    depth: Annotated[Length, Field(gt=0, le=5000, description="usable depth of the bed")]
+    height: Annotated[Length, Field(gt=0, le=5000, description="usable height over the bed")]
+
+
+class CutterEntry(Entry):
+    """`[cutter.NAME]`: the room that a cutter has for one part."""
+
+    width: Annotated[Length, Field(gt=0, le=5000, description="usable width")]
+    depth: Annotated[Length, Field(gt=0, le=5000, description="usable depth")]

@@ -1,0 +1,99 @@
+"""Makes all files of a design in one run: parts, whole rocket, report, manifest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from ..parts.errors import FerruleError
+from ..parts.params import near
+from ..parts.writers.files import write_text
+from .design import Design
+from .make import FORMATS, PAPER, Job, make_part
+from .manifest import Heading, Made, listed
+from .progress import progress
+from .report import report
+from .run_folder import one_run
+from .summary import failed_checks, summary
+from .whole import KINDS, make_whole, origin_of
+
+REPORT, REPORT_KIND = "report.md", "report"
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a run made.
+
+    Attributes:
+        figures: the summary of the design.
+        files: names of the files that were made.
+        removed: names of files of an earlier run that were of another state of the design.
+        failed: names of the checks that fail.
+    """
+
+    figures: dict[str, Any]
+    files: tuple[str, ...]
+    removed: tuple[str, ...]
+    failed: tuple[str, ...]
+
+
+def make_design(design: Design, out: Path, only: Sequence[str], formats: tuple[str, ...]) -> Outcome:
+    """Make the files of a design.
+
+    Args:
+        design: the design.
+        out: folder for the files.
+        only: names of the parts to make; all, and the whole rocket, where there is none.
+        formats: formats to make.
+
+    Raises:
+        FerruleError: there is no such part, or a file could not be made; nothing is written then.
+    """
+    jobs, figures = jobs_of(design, only), summary(design)
+    failed = failed_checks(figures)
+    paper = set(formats) <= set(PAPER)
+    with one_run(out, design.name) as folder, progress(len(jobs) + 1) as told:
+        made: list[Made] = []
+        for job in jobs:
+            made += make_part(job, folder.workshop, formats, failed, told.say)
+            told.step()
+        if not only:
+            made += make_whole(design, figures, folder.workshop, formats, failed, told.say)
+        if not paper:
+            text = report(design, figures, tuple(item.file for item in made))
+            path = folder.workshop / REPORT
+            write_text(path, text)
+            made.append(listed(path, REPORT_KIND, origin_of(design, failed), {"read_back": True}))
+        folder.publish(made, Heading(design.name, figures["fingerprint"], failed), _states(design, failed))
+    return Outcome(figures, tuple(item.file for item in made), tuple(folder.removed), failed)
+
+
+def _states(design: Design, failed: tuple[str, ...]) -> dict[tuple[str | None, str], str]:
+    """The state in which each kind of file of each part, and of the whole design, would be made now."""
+    states: dict[tuple[str | None, str], str] = {
+        (job.name, kind): job.origin(kind, failed).state for job in jobs_of(design) for kind in FORMATS
+    }
+    whole = origin_of(design, failed).state
+    return states | {(None, kind): whole for kind in (*KINDS, REPORT_KIND)}
+
+
+def jobs_of(design: Design, only: Sequence[str] = ()) -> list[Job]:
+    """The parts to make: all that are not tubes, which lie on the bench already.
+
+    Raises:
+        FerruleError: there is no part of a name.
+    """
+    made = {item.name: item for item in design.rocket.items if item.part is not None and item.kind != "tube"}
+    unknown = [name for name in only if name not in made]
+    if unknown:
+        known = ", ".join(made) or "none"
+        raise FerruleError(f"--only: there is no part {unknown[0]!r} to make{near(unknown[0], made)}; parts: {known}")
+    revision = ", ".join(filter(None, (design.settings.revision, design.settings.date))) or None
+    notes = (design.head.note,) if design.head.note else ()
+    return [
+        Job(item.part, name, design.name, item.quantity, revision, notes)
+        for name, item in made.items()
+        if item.part is not None and (not only or name in only)
+    ]

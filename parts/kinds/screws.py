@@ -1,0 +1,62 @@
+"""Radial screw holes in a sleeve that enters a tube: the shoulder of a nose cone, or a coupler."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from ..errors import PartError
+from ..shape import Array, Outline, RadialFeature, circle
+
+
+@dataclass(frozen=True, slots=True)
+class Sleeve:
+    """Where the screws sit.
+
+    Attributes:
+        word: what it is called in messages, such as `shoulder`.
+        origin: what its screws are measured from, such as `the base`.
+        start: station of that [mm].
+        length: length of the sleeve from there [mm].
+        outside: radius of its outside [mm].
+        wall: its wall, on the radius [mm]; None where it is solid.
+    """
+
+    word: str
+    origin: str
+    start: float
+    length: float
+    outside: float
+    wall: float | None
+
+
+def screw_holes(sleeve: Sleeve, count: int, diameter: float, distance: float, roll: float) -> Array:
+    """Screw holes evenly round a sleeve, with the field names of the kinds in the messages.
+
+    Args:
+        sleeve: where they sit.
+        count: how many [-], at least 1.
+        diameter: diameter of each [mm].
+        distance: origin of the sleeve to their middles [mm].
+        roll: roll of the first [rad].
+
+    Raises:
+        PartError: the holes leave the sleeve, or run into each other.
+    """
+    radius, outside = diameter / 2.0, sleeve.outside
+    if not radius < distance < sleeve.length - radius:
+        raise PartError(
+            f"screw_distance: a hole of {diameter:g} mm at {distance:g} mm from {sleeve.origin} is not wholly in the "
+            f"{sleeve.word} of {sleeve.length:g} mm"
+        )
+    # A blind hole in a solid sleeve is as deep as the wall would be, so that holes never meet on the axis.
+    depth = outside if sleeve.wall is not None else min(4.0 * diameter, outside / 2.0)
+    if count * diameter * 1.5 > math.tau * (outside - (depth if sleeve.wall is None else sleeve.wall)):
+        raise PartError(
+            f"screw_count: {count} holes of {diameter:g} mm do not leave half a hole between them round the "
+            f"{sleeve.word}"
+        )
+    one = RadialFeature(
+        sleeve.start + distance, roll, Outline(circle(radius, role="fit")), outside - depth, outside + 1.0
+    )
+    return Array(one, count)

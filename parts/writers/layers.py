@@ -1,0 +1,157 @@
+"""What a file for a cutting machine holds, whatever its format: contours to cut, lines to engrave, words to read.
+
+Neither DXF nor a machine that reads it can be trusted with units, so a labelled 100 mm square lies beside the part.
+The file is of the nominal size unless its words say otherwise: whose beam is how wide is not the part's business.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from ..chain import Chain
+from ..curve import Bezier, bounds
+from ..marks import SMALLEST_TYPE, Mark, Pen
+from ..shape import Outline, signed_area
+from ..sheets.letters import ASCENT, LEADING, POINT, printable, wrap
+from ..sheets.sheet import Box, Text, around, rectangle
+from .contours import check_finite, check_single, contour
+from .cubic import NEAR
+from .on_part import lying_on_part
+
+
+class Layer(StrEnum):
+    """The layers of a file, by the names that cutting shops use (common practice)."""
+
+    CUT = "CUT"
+    ENGRAVE = "ENGRAVE"
+    REFERENCE = "REFERENCE"
+
+
+SQUARE = 100.0
+"""Side of the reference square [mm]."""
+
+SQUARE_WORDS = "100 mm square: measure it before cutting; not to be cut"
+"""What the reference square says of itself."""
+
+NOMINAL = "nominal size: no kerf in it"
+"""What a file says whose contours are the part's own size."""
+
+AREA_TOLERANCE = 1e-6
+"""Largest relative difference [-] of the area that a contour encloses in the file from that of the part.
+
+Beziers of a degree above 3 stand in a file as cubics and may add their distance from the piece along its length.
+"""
+
+
+_BESIDE = 10.0
+_PAD = 4.0
+_TITLE_SIZE = 11.0
+_FAILED_SIZE = 13.0
+
+
+@dataclass(frozen=True, slots=True)
+class CutPlan:
+    """Everything in one file [mm], in the outline's own coordinates.
+
+    Attributes:
+        contours: the closed contours to cut, each meeting itself within 1e-9 mm; the holes first, because a part that
+            is cut free may drop or shift before its holes are cut. A full circle is one arc, every other arc runs at
+            most half a turn.
+        areas: the area [mm2] that each contour encloses by the part's own pieces.
+        engraved: lines to engrave.
+        square: the reference square.
+        words: what is to be read and neither cut nor engraved.
+    """
+
+    contours: tuple[Chain, ...]
+    areas: tuple[float, ...]
+    engraved: tuple[Chain, ...]
+    square: Chain
+    words: tuple[Text, ...]
+
+    def box(self) -> Box:
+        """Rectangle round all of it [mm]."""
+        pieces = [piece for chain in (*self.contours, *self.engraved, self.square) for piece in chain]
+        return around([*(Box(*bounds(piece)) for piece in pieces), *(text.box() for text in self.words)])
+
+
+def cut_plan(
+    outline: Outline,
+    *,
+    title: str,
+    marks: Sequence[Mark],
+    words: Sequence[str],
+    failed_checks: Sequence[str],
+    size_words: str,
+) -> CutPlan:
+    """Settle what a file holds and where.
+
+    Args:
+        outline: what to cut [mm].
+        title: name of the part.
+        marks: of these, lines that lie on the part are engraved, and words that fit on it are kept for reading.
+        words: lines such as material, thickness and fingerprint.
+        failed_checks: names of the checks that the part fails.
+        size_words: whether a kerf is in the size.
+
+    Raises:
+        PartError: a coordinate is no number, an edge lies on another, or a letter cannot be printed.
+    """
+    loops = (*outline.holes, outline.outer)
+    check_finite(edge.piece for loop in loops for edge in loop)
+    contours = tuple(contour(loop) for loop in loops)
+    check_single(contours)
+    box = Box(*outline.box())
+    frame = Box(box.right + _BESIDE, box.low, box.right + _BESIDE + SQUARE, box.low + SQUARE)
+    on_part, engraved = lying_on_part(outline, marks)
+    return CutPlan(
+        contours,
+        tuple(abs(signed_area(loop)) for loop in loops),
+        engraved,
+        rectangle(frame, Pen.REFERENCE).pieces,
+        (*on_part, *_stamp(frame, title, (*words, size_words), failed_checks)),
+    )
+
+
+def _stamp(frame: Box, title: str, words: Sequence[str], failed_checks: Sequence[str]) -> tuple[Text, ...]:
+    """The words in the reference square, its own at the foot; below it where they are too many."""
+    room = SQUARE - 2.0 * _PAD
+    lines = [
+        (line, size, bold)
+        for sentence, size, bold, what in (
+            *((f"CHECK FAILED: {name}", _FAILED_SIZE, True, "name of the check") for name in failed_checks),
+            (title, _TITLE_SIZE, True, "title"),
+            *((sentence, SMALLEST_TYPE, False, "words of the file") for sentence in words),
+        )
+        for line in wrap(printable(sentence, what), room, size, bold)
+    ]
+    own = wrap(SQUARE_WORDS, room, SMALLEST_TYPE)
+    high = sum(size for _, size, _ in lines) * LEADING * POINT
+    own_high = len(own) * SMALLEST_TYPE * LEADING * POINT
+    top = frame.high - _PAD if high + own_high + 3.0 * _PAD <= SQUARE else frame.low - _PAD
+    left = frame.left + _PAD
+    return (
+        *_column([(line, SMALLEST_TYPE, False) for line in own], left, frame.low + _PAD + own_high),
+        *_column(lines, left, top),
+    )
+
+
+def _column(lines: Iterable[tuple[str, float, bool]], left: float, top: float) -> Iterator[Text]:
+    for line, size, bold in lines:
+        yield Text(line, (left, top - ASCENT * size * POINT), size, bold)
+        top -= LEADING * size * POINT
+
+
+def contour_fault(plan: CutPlan, areas: Sequence[float], gap: float) -> str:
+    """What is wrong with the contours read back from a file, in words; empty if nothing is."""
+    if gap:
+        return f"a contour is open by {gap:.3g} mm"
+    if len(areas) != len(plan.contours):
+        return f"it has {len(areas)} closed contours instead of {len(plan.contours)}"
+    for found, exact, chain in zip(areas, plan.areas, plan.contours, strict=True):
+        near = sum(piece.length() for piece in chain if isinstance(piece, Bezier) and piece.degree > 3) * NEAR
+        if not abs(found - exact) <= AREA_TOLERANCE * exact + near:
+            return f"a contour encloses {found:.8g} mm2 instead of {exact:.8g} mm2"
+    return ""

@@ -1,0 +1,87 @@
+"""Which marks of a template lie on the part itself, so that a machine may engrave them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from ..chain import Chain
+from ..curve import Floats, Line, Piece
+from ..marks import Guide, Label, Mark
+from ..shape import Outline
+from ..sheets.drawing import draw
+from ..sheets.sheet import Text
+from .contours import open_chain
+
+_ON_THE_CUT = 0.05
+"""Distance from the rim within which a line is the cut itself [mm]."""
+
+_SAMPLE_STEP = 0.5
+"""Distance of the points at which a line is looked at [mm]."""
+
+
+def lying_on_part(outline: Outline, marks: Sequence[Mark]) -> tuple[tuple[Text, ...], tuple[Chain, ...]]:
+    """Words and lines of the marks that lie on the part; a dimension or a leader has no business on plywood."""
+    rim = _rim(outline)
+    words: list[Text] = []
+    lines: list[Chain] = []
+    for mark in marks:
+        if not isinstance(mark, (Guide, Label)):
+            continue
+        drawn = draw(mark, 0.0)
+        for text in drawn.words:
+            if text not in words and _words_lie_on_it(rim, text):
+                words.append(text)
+        if isinstance(mark, Guide):
+            chain = open_chain(mark.pieces)
+            if chain and chain not in lines and all(_on_material(rim, piece) for piece in chain):
+                lines.append(chain)
+    return tuple(words), tuple(lines)
+
+
+def _words_lie_on_it(rim: Floats, text: Text) -> bool:
+    corners = text.corners()
+    return all(_on_material(rim, Line(a, b)) for a, b in zip(corners, (*corners[1:], corners[0]), strict=True))
+
+
+def _on_material(rim: Floats, piece: Piece) -> bool:
+    """Whether a line lies on the part. It may end on the rim but not run along it: that is cut already."""
+    number = min(max(math.ceil(piece.length() / _SAMPLE_STEP), 49), 2000)
+    points = piece.at(np.linspace(0.02, 0.98, number))
+    middle = points[number // 8 : -(number // 8)]
+    return bool(np.all(_inside(rim, points))) and _nearest(rim, middle) > _ON_THE_CUT
+
+
+def _rim(outline: Outline) -> Floats:
+    """Short chords round all loops, shape (n, 2, 2) [mm], within some micrometres of them."""
+    chords = []
+    for loop in outline.loops:
+        corners = np.vstack(
+            [edge.piece.at(np.linspace(0.0, 1.0, 2 if isinstance(edge.piece, Line) else 513))[:-1] for edge in loop]
+        )
+        chords.append(np.stack([corners, np.roll(corners, -1, axis=0)], axis=1))
+    return np.concatenate(chords)
+
+
+def _inside(rim: Floats, points: Floats) -> Floats:
+    """Whether points (n, 2) lie on the material: a ray to the right crosses the rim an odd number of times."""
+    found = np.zeros(len(points), dtype=bool)
+    for (x0, y0), (x1, y1) in rim:
+        if y0 != y1:
+            spans = (y0 > points[:, 1]) != (y1 > points[:, 1])
+            found ^= spans & (points[:, 0] < x0 + (points[:, 1] - y0) * ((x1 - x0) / (y1 - y0)))
+    return found
+
+
+def _nearest(rim: Floats, points: Floats) -> float:
+    """Smallest distance [mm] of points (n, 2) from the rim."""
+    start, along = rim[:, 0], rim[:, 1] - rim[:, 0]
+    square = np.maximum((along**2).sum(axis=1), 1e-300)
+    nearest = math.inf
+    for point in points:
+        share = np.clip(((point - start) * along).sum(axis=1) / square, 0.0, 1.0)
+        away = point - start - along * share[:, None]
+        nearest = min(nearest, float(np.hypot(away[:, 0], away[:, 1]).min()))
+    return nearest
