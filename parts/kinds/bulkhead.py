@@ -11,11 +11,11 @@ from ..curve import Arc
 from ..errors import PartError
 from ..fit import Derived, MeasuredTube, bulkhead, large_disc
 from ..marks import Diameter, Guide, Mark
-from ..params import Angle, Length
+from ..params import Length
 from ..part import CutPiece, Part, register
 from ..poses import FLAT
 from ..shape import Fused, Outline, Placed, Placement, Plate, moved
-from .hole_circle import LEAST_WEB, Disc, HoleCircle, from_behind
+from .hole_circle import LEAST_WEB, Disc, HoleCircle, HoleCircleDiameter, HoleDiameter, HoleRolls, from_behind
 
 
 @register
@@ -66,13 +66,9 @@ class Bulkhead(Part):
     centre_hole_diameter: Annotated[
         Length | None, Field(gt=0, le=200, description="diameter of the hole in the middle, for an eyebolt")
     ] = None
-    hole_diameter: Annotated[Length | None, Field(gt=0, le=200, description="diameter of each further hole")] = None
-    hole_circle_diameter: Annotated[
-        Length | None, Field(gt=0, le=500, description="diameter of the circle through the middles of those holes")
-    ] = None
-    hole_rolls: Annotated[
-        tuple[Angle, ...], Field(max_length=72, description="where those holes are, clockwise from the rail line")
-    ] = ()
+    hole_diameter: HoleDiameter = None
+    hole_circle_diameter: HoleCircleDiameter = None
+    hole_rolls: HoleRolls = ()
 
     @classmethod
     def derived(

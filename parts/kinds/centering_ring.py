@@ -9,11 +9,11 @@ from pydantic import Field
 from ..errors import PartError
 from ..fit import Derived, MeasuredTube, ring_bore, ring_outside
 from ..marks import Mark
-from ..params import Angle, Length
+from ..params import Length
 from ..part import Part, register
 from ..poses import FLAT
 from ..shape import Outline, Placement, Plate
-from .hole_circle import Disc, HoleCircle, from_behind
+from .hole_circle import Disc, HoleCircle, HoleCircleDiameter, HoleDiameter, HoleRolls, from_behind
 
 
 @register
@@ -46,13 +46,9 @@ class CenteringRing(Part):
     outside_diameter: Annotated[Length, Field(gt=0, le=500, description="diameter of the rim")]
     inside_diameter: Annotated[Length, Field(gt=0, le=500, description="diameter of the bore")]
     thickness: Annotated[Length, Field(gt=0, le=100, description="thickness of the sheet, as measured")]
-    hole_diameter: Annotated[Length | None, Field(gt=0, le=200, description="diameter of each hole")] = None
-    hole_circle_diameter: Annotated[
-        Length | None, Field(gt=0, le=500, description="diameter of the circle through the middles of the holes")
-    ] = None
-    hole_rolls: Annotated[
-        tuple[Angle, ...], Field(max_length=72, description="where the holes are, clockwise from the rail line")
-    ] = ()
+    hole_diameter: HoleDiameter = None
+    hole_circle_diameter: HoleCircleDiameter = None
+    hole_rolls: HoleRolls = ()
 
     @classmethod
     def derived(

@@ -9,11 +9,11 @@ from pydantic import Field
 
 from ..errors import PartError
 from ..fit import Derived, MeasuredTube, coupler
-from ..params import Angle, Count, Length
+from ..params import Length
 from ..part import Part, register
 from ..poses import STANDING
 from ..shape import Cut, Placement, Revolved
-from .screws import Sleeve, screw_holes
+from .screws import ScrewCount, ScrewDiameter, ScrewRoll, Sleeve, screw_holes
 from .straight import straight_tube
 
 
@@ -47,17 +47,13 @@ class Coupler(Part):
     outside_diameter: Annotated[Length, Field(gt=0, le=500, description="outside diameter, which enters both tubes")]
     wall: Annotated[Length, Field(gt=0, le=100, description="wall, on the radius")]
     length: Annotated[Length, Field(gt=0, le=2000, description="length, end to end, in both tubes together")]
-    screw_count: Annotated[Count, Field(ge=0, le=24, description="radial screw holes, evenly round the coupler")] = 0
-    screw_diameter: Annotated[
-        Length, Field(gt=0, le=50, description="diameter of a screw hole; 3.4 mm clears M3 (ISO 273 medium)")
-    ] = 3.4
+    screw_count: ScrewCount = 0
+    screw_diameter: ScrewDiameter = 3.4
     screw_distance: Annotated[
         Length | None,
         Field(gt=0, le=2000, description="forward end to the screws' middles; a quarter of the length if not stated"),
     ] = None
-    screw_roll: Annotated[
-        Angle, Field(ge=-math.tau, le=math.tau, description="roll of the first screw, clockwise from the rail line")
-    ] = math.pi / 3.0
+    screw_roll: ScrewRoll = math.pi / 3.0
 
     @classmethod
     def derived(

@@ -4,11 +4,23 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Annotated
+
+from pydantic import Field
 
 from ..curve import Line, Point
 from ..errors import PartError
 from ..marks import CentreMark, Diameter, Guide, Label, Mark
+from ..params import Angle, Length
 from ..shape import Outline, circle, hole
+
+HoleDiameter = Annotated[Length | None, Field(gt=0, le=200, description="diameter of each hole on the hole circle")]
+HoleCircleDiameter = Annotated[
+    Length | None, Field(gt=0, le=500, description="diameter of the circle through the middles of those holes")
+]
+HoleRolls = Annotated[
+    tuple[Angle, ...], Field(max_length=72, description="where those holes are, clockwise from the rail line")
+]
 
 LEAST_WEB = 1.0
 """Material that must stay between any hole and an edge [mm]; less would not survive sawing (common practice)."""

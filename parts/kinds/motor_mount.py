@@ -11,12 +11,12 @@ from ..curve import Point
 from ..errors import PartError
 from ..fingerprint import fingerprint
 from ..fit import Derived, MeasuredTube, as_measured, ring_bore, ring_outside
-from ..params import Angle, Density, Length
+from ..params import Density, Length
 from ..part import Body, CutPiece, MaterialName, Part, register
 from ..poses import STANDING
 from ..shape import Cut, Edge, Loop, Meridian, Outline, Placed, Placement, Plate, Revolved, Role, moved, polygon
 from ..tables import clearances, material
-from .hole_circle import NO_HOLES, Disc, HoleCircle, from_behind
+from .hole_circle import NO_HOLES, Disc, HoleCircle, HoleCircleDiameter, HoleDiameter, HoleRolls, from_behind
 from .straight import straight_tube
 
 _SHORTEST = 1e-6
@@ -93,15 +93,9 @@ class MotorMount(Part):
         Length | None,
         Field(gt=0, le=500, description="bore to cut in the rings; the tube's outside and room for glue if not stated"),
     ] = None
-    hole_diameter: Annotated[
-        Length | None, Field(gt=0, le=200, description="diameter of each anchor hole in the foremost ring")
-    ] = None
-    hole_circle_diameter: Annotated[
-        Length | None, Field(gt=0, le=500, description="diameter of the circle through the middles of those holes")
-    ] = None
-    hole_rolls: Annotated[
-        tuple[Angle, ...], Field(max_length=72, description="where those holes are, clockwise from the rail line")
-    ] = ()
+    hole_diameter: HoleDiameter = None
+    hole_circle_diameter: HoleCircleDiameter = None
+    hole_rolls: HoleRolls = ()
     ring_material: Annotated[
         MaterialName | None, Field(description="what the rings are made of, by its name in the table")
     ] = None

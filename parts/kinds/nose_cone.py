@@ -12,12 +12,12 @@ from ..chain import Chain, crossings, cut, reverse
 from ..curve import Floats, Line
 from ..errors import PartError
 from ..fit import Derived, MeasuredTube, nose_base, shoulder
-from ..params import Angle, Count, Length, Ratio
+from ..params import Length, Ratio
 from ..part import Part, register
 from ..poses import STANDING
 from ..profiles import CONSTANTS, Family, Profile, inner_profile
 from ..shape import Array, Cut, Edge, Loop, Meridian, Placement, Revolved, edges
-from .screws import Sleeve, screw_holes
+from .screws import ScrewCount, ScrewDiameter, ScrewRoll, Sleeve, screw_holes
 
 
 @register
@@ -82,17 +82,13 @@ class NoseCone(Part):
         Length | None, Field(gt=0, le=500, description="outside diameter of the shoulder, which enters the tube")
     ] = None
     shoulder_wall: Annotated[Length, Field(gt=0, le=100, description="wall of the shoulder, on the radius")] = 2.4
-    screw_count: Annotated[Count, Field(ge=0, le=24, description="radial screw holes, evenly round the shoulder")] = 0
-    screw_diameter: Annotated[
-        Length, Field(gt=0, le=50, description="diameter of a screw hole; 3.4 mm clears M3 (ISO 273 medium)")
-    ] = 3.4
+    screw_count: ScrewCount = 0
+    screw_diameter: ScrewDiameter = 3.4
     screw_distance: Annotated[
         Length | None,
         Field(gt=0, le=1000, description="base to the screws' middles; the middle of the shoulder if not stated"),
     ] = None
-    screw_roll: Annotated[
-        Angle, Field(ge=-math.tau, le=math.tau, description="roll of the first screw, clockwise from the rail line")
-    ] = math.pi / 3.0
+    screw_roll: ScrewRoll = math.pi / 3.0
 
     @classmethod
     def derived(

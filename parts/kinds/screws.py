@@ -4,9 +4,21 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Annotated
+
+from pydantic import Field
 
 from ..errors import PartError
+from ..params import Angle, Count, Length
 from ..shape import Array, Outline, RadialFeature, circle
+
+ScrewCount = Annotated[Count, Field(ge=0, le=24, description="radial screw holes, evenly round it; 0 for none")]
+ScrewDiameter = Annotated[
+    Length, Field(gt=0, le=50, description="diameter of a screw hole; 3.4 mm clears M3 (ISO 273 medium)")
+]
+ScrewRoll = Annotated[
+    Angle, Field(ge=-math.tau, le=math.tau, description="roll of the first screw, clockwise from the rail line")
+]
 
 
 @dataclass(frozen=True, slots=True)
