@@ -14,7 +14,7 @@ from ..analysis.motor import Motor, Thrust, read_thrust
 from ..analysis.recovery import Anchor, Harness, Joint, Parachute, Recovery, locked
 from ..analysis.rocket import Item, Rocket
 from ..parts.errors import DesignError, PartError, Problem
-from ..parts.fit import Derived, MeasuredTube
+from ..parts.fit import Derived, MeasuredTube, Surroundings
 from ..parts.kinds import Coupler, Fin, NoseCone, Tube, in_bench_order
 from ..parts.params import Fault, faults, near
 from ..parts.part import Part
@@ -284,7 +284,7 @@ class _Reading:
             known = kinds.get(str(data.get("kind")))
             if known:
                 tubes = (_STAND_IN if "fits" in data else None, _STAND_IN if "around" in data else None)
-                self._built(known, stated, path, True, known.derived(frozenset(stated), *tubes))
+                self._built(known, stated, path, True, known.derived(frozenset(stated), Surroundings(*tubes)))
             return []
         kind = kinds.get(place.kind)
         if kind is None:
@@ -295,10 +295,13 @@ class _Reading:
             return []
         named = self._named(place.name, path)
         fits, around = self._tube_named(place.fits, (*path, "fits")), self._tube_named(place.around, (*path, "around"))
-        derived = kind.derived(frozenset(stated), fits, around)
+        derived = kind.derived(frozenset(stated), Surroundings(fits, around))
         # What would follow from a tube that is named and not known is not missing: the tube is the fault.
         pending = set(
-            kind.derived(frozenset(stated), _STAND_IN if place.fits else None, _STAND_IN if place.around else None)
+            kind.derived(
+                frozenset(stated),
+                Surroundings(_STAND_IN if place.fits else None, _STAND_IN if place.around else None),
+            )
         ).difference(derived)
         fields = {**{key: mm(size.value) for key, size in derived.items()}, **stated}
         part = self._built(kind, fields, path, True, pending)

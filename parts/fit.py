@@ -55,6 +55,36 @@ class MeasuredTube:
 
 
 @dataclass(frozen=True, slots=True)
+class FitChoice:
+    """How a part is to fit its tube, where the design says; what it does not say is the usual of the kind.
+
+    Attributes:
+        fit: name of the fit; None for the usual one of the part.
+        process: how the part is made, which decides what clearance the fit needs; None where it is not stated.
+        clearance: clearance on diameter set by hand [mm]; None for that of the table.
+    """
+
+    fit: str | None = None
+    process: str | None = None
+    clearance: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """The measured tubes beside a part, from which sizes follow.
+
+    Attributes:
+        fits: the tube that the part goes into or onto; None where none is named.
+        around: the tube inside that, which the part goes around or reaches down to; None where none is named.
+        choice: how it is to fit.
+    """
+
+    fits: MeasuredTube | None = None
+    around: MeasuredTube | None = None
+    choice: FitChoice = FitChoice()
+
+
+@dataclass(frozen=True, slots=True)
 class Derived:
     """A size that follows from a tube and a fit.
 

@@ -11,7 +11,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationEr
 from .chain import Chain
 from .errors import DesignError, Problem
 from .fingerprint import fingerprint
-from .fit import Derived, MeasuredTube
+from .fit import Derived, Surroundings
 from .marks import Mark
 from .params import Density, Fault, faults
 from .shape import Outline, Placement, Shape
@@ -110,18 +110,12 @@ class Part(BaseModel):
         return faults(error, cls)
 
     @classmethod
-    def derived(
-        cls,
-        stated: frozenset[str],  # noqa: ARG003  for the kinds that derive something
-        fits: MeasuredTube | None,  # noqa: ARG003
-        around: MeasuredTube | None,  # noqa: ARG003
-    ) -> dict[str, Derived]:
-        """Fields that follow from the tube that the part fits and the tube that it goes around.
+    def derived(cls, stated: frozenset[str], near: Surroundings) -> dict[str, Derived]:  # noqa: ARG003  for kinds that do
+        """Fields that follow from the tubes beside the part.
 
         Args:
             stated: names of the fields that were stated; a stated field is not derived.
-            fits: the tube that the part goes into or onto.
-            around: the tube inside that, which the part goes around or reaches down to.
+            near: the tube that the part goes into or onto, and the one that it goes around or reaches down to.
         """
         return {}
 

@@ -9,7 +9,7 @@ from pydantic import Field
 
 from ..curve import Arc
 from ..errors import PartError
-from ..fit import Derived, MeasuredTube, bulkhead, large_disc
+from ..fit import Derived, Surroundings, bulkhead, large_disc
 from ..marks import Diameter, Guide, Mark
 from ..params import Length
 from ..part import CutPiece, Part, register
@@ -71,16 +71,15 @@ class Bulkhead(Part):
     hole_rolls: HoleRolls = ()
 
     @classmethod
-    def derived(
-        cls, stated: frozenset[str], fits: MeasuredTube | None, around: MeasuredTube | None
-    ) -> dict[str, Derived]:
+    def derived(cls, stated: frozenset[str], near: Surroundings) -> dict[str, Derived]:
         """Sizes from the tube that it closes and the airframe that it must slide into.
 
         Plain: the disc from the inside of the tube that it fits. Stepped, which any stated field of the step makes it:
         the small disc from the inside of the coupler that it fits, the large one from that coupler's outside, but no
         larger than slides into the airframe, the tube `around`.
         """
-        found = super().derived(stated, fits, around)
+        found = super().derived(stated, near)
+        fits, around = near.fits, near.around
         if stated.isdisjoint({"step_diameter", "step_thickness", "step_faces"}):
             if fits and "outside_diameter" not in stated:
                 found["outside_diameter"] = bulkhead(fits)

@@ -7,7 +7,7 @@ from typing import Annotated, ClassVar
 from pydantic import Field
 
 from ..errors import PartError
-from ..fit import Derived, MeasuredTube, ring_bore, ring_outside
+from ..fit import Derived, Surroundings, ring_bore, ring_outside
 from ..marks import Mark
 from ..params import Length
 from ..part import Part, register
@@ -51,11 +51,10 @@ class CenteringRing(Part):
     hole_rolls: HoleRolls = ()
 
     @classmethod
-    def derived(
-        cls, stated: frozenset[str], fits: MeasuredTube | None, around: MeasuredTube | None
-    ) -> dict[str, Derived]:
+    def derived(cls, stated: frozenset[str], near: Surroundings) -> dict[str, Derived]:
         """Rim from the airframe's inside, bore from the motor tube's outside."""
-        found = super().derived(stated, fits, around)
+        found = super().derived(stated, near)
+        fits, around = near.fits, near.around
         if fits and "outside_diameter" not in stated:
             found["outside_diameter"] = ring_outside(fits)
         if around and "inside_diameter" not in stated:

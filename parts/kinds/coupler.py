@@ -8,7 +8,7 @@ from typing import Annotated, ClassVar
 from pydantic import Field
 
 from ..errors import PartError
-from ..fit import Derived, MeasuredTube, coupler
+from ..fit import Derived, Surroundings, coupler
 from ..params import Length
 from ..part import Part, register
 from ..poses import STANDING
@@ -56,11 +56,10 @@ class Coupler(Part):
     screw_roll: ScrewRoll = math.pi / 3.0
 
     @classmethod
-    def derived(
-        cls, stated: frozenset[str], fits: MeasuredTube | None, around: MeasuredTube | None
-    ) -> dict[str, Derived]:
+    def derived(cls, stated: frozenset[str], near: Surroundings) -> dict[str, Derived]:
         """Outside from the inside of the tube that it fits."""
-        found = super().derived(stated, fits, around)
+        found = super().derived(stated, near)
+        fits = near.fits
         if fits and "outside_diameter" not in stated:
             found["outside_diameter"] = coupler(fits)
         return found

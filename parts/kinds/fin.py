@@ -9,7 +9,7 @@ from pydantic import Field
 
 from ..curve import Line, Point
 from ..errors import PartError
-from ..fit import Derived, MeasuredTube, tab_depth
+from ..fit import Derived, Surroundings, tab_depth
 from ..marks import Arrow, Dimension, Guide, Label, Mark
 from ..params import Length
 from ..part import Part, register
@@ -63,11 +63,10 @@ class Fin(Part):
     )
 
     @classmethod
-    def derived(
-        cls, stated: frozenset[str], fits: MeasuredTube | None, around: MeasuredTube | None
-    ) -> dict[str, Derived]:
+    def derived(cls, stated: frozenset[str], near: Surroundings) -> dict[str, Derived]:
         """Tab depth from the airframe's outside to the motor tube."""
-        found = super().derived(stated, fits, around)
+        found = super().derived(stated, near)
+        fits, around = near.fits, near.around
         if fits and around and "tab_length" in stated and "tab_depth" not in stated:
             found["tab_depth"] = tab_depth(fits, around)
         return found

@@ -10,7 +10,7 @@ from pydantic import Field
 from ..curve import Point
 from ..errors import PartError
 from ..fingerprint import fingerprint
-from ..fit import Derived, MeasuredTube, as_measured, ring_bore, ring_outside
+from ..fit import Derived, Surroundings, as_measured, ring_bore, ring_outside
 from ..params import Density, Length
 from ..part import Body, CutPiece, MaterialName, Part, register
 from ..poses import STANDING
@@ -105,11 +105,10 @@ class MotorMount(Part):
     ] = None
 
     @classmethod
-    def derived(
-        cls, stated: frozenset[str], fits: MeasuredTube | None, around: MeasuredTube | None
-    ) -> dict[str, Derived]:
+    def derived(cls, stated: frozenset[str], near: Surroundings) -> dict[str, Derived]:
         """Tube and rings' bore from the motor tube, named by `around`; rims from the airframe, which it `fits`."""
-        found = super().derived(stated, fits, around)
+        found = super().derived(stated, near)
+        fits, around = near.fits, near.around
         if fits:
             found["ring_diameter"] = ring_outside(fits)
         if around:

@@ -11,7 +11,7 @@ from pydantic import Field
 from ..chain import Chain, crossings, cut, reverse
 from ..curve import Floats, Line
 from ..errors import PartError
-from ..fit import Derived, MeasuredTube, nose_base, shoulder
+from ..fit import Derived, Surroundings, nose_base, shoulder
 from ..params import Length, Ratio
 from ..part import Part, register
 from ..poses import STANDING
@@ -91,11 +91,10 @@ class NoseCone(Part):
     screw_roll: ScrewRoll = math.pi / 3.0
 
     @classmethod
-    def derived(
-        cls, stated: frozenset[str], fits: MeasuredTube | None, around: MeasuredTube | None
-    ) -> dict[str, Derived]:
+    def derived(cls, stated: frozenset[str], near: Surroundings) -> dict[str, Derived]:
         """Base from the tube's outside, shoulder from its inside."""
-        found = super().derived(stated, fits, around)
+        found = super().derived(stated, near)
+        fits = near.fits
         if fits and "base_diameter" not in stated:
             found["base_diameter"] = nose_base(fits)
         if fits and "shoulder_length" in stated and "shoulder_diameter" not in stated:

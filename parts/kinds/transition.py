@@ -11,7 +11,7 @@ from pydantic import Field
 from ..chain import Chain
 from ..curve import Line, Point
 from ..errors import PartError
-from ..fit import Derived, MeasuredTube, nose_base, shoulder
+from ..fit import Derived, Surroundings, nose_base, shoulder
 from ..params import Length
 from ..part import Part, register
 from ..poses import STANDING
@@ -91,14 +91,13 @@ class Transition(Part):
     shoulder_wall: Annotated[Length, Field(gt=0, le=100, description="wall of the shoulders, on the radius")] = 2.4
 
     @classmethod
-    def derived(
-        cls, stated: frozenset[str], fits: MeasuredTube | None, around: MeasuredTube | None
-    ) -> dict[str, Derived]:
+    def derived(cls, stated: frozenset[str], near: Surroundings) -> dict[str, Derived]:
         """Forward end from the tube ahead, which it `fits`; aft end from the tube behind, named by `around`.
 
         Each end's skin follows from its tube's outside, and its shoulder, where it has one, from the tube's inside.
         """
-        found = super().derived(stated, fits, around)
+        found = super().derived(stated, near)
+        fits, around = near.fits, near.around
         for end, tube in (("forward", fits), ("aft", around)):
             if tube and f"{end}_diameter" not in stated:
                 found[f"{end}_diameter"] = nose_base(tube)

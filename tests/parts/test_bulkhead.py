@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from ferrule.parts.curve import Arc
-from ferrule.parts.fit import MeasuredTube
+from ferrule.parts.fit import MeasuredTube, Surroundings
 from ferrule.parts.kinds import Bulkhead
 from ferrule.parts.marks import CentreMark, Diameter, Guide, Label
 from ferrule.parts.readers.brep import section_area, solid
@@ -114,13 +114,13 @@ def test_a_plain_disc_is_one_piece() -> None:
 @pytest.mark.parametrize("word", ["step_diameter", "step_thickness", "step_faces"])
 def test_any_field_of_a_step_makes_both_discs_follow_from_the_tubes(word: str) -> None:
     """By hand, clearances being common practice: 61.8 less 0.2; mean 65.6, but the airframe lets in 65.86 less 0.5."""
-    found = Bulkhead.derived(frozenset({word}), COUPLER, AIRFRAME)
+    found = Bulkhead.derived(frozenset({word}), Surroundings(COUPLER, AIRFRAME))
     expected = {"outside_diameter": 65.36, "step_diameter": 61.6}
     expected = {name: value for name, value in expected.items() if name != word}
     assert {name: size.value for name, size in found.items()} == pytest.approx(expected, abs=1e-9)
-    alone = Bulkhead.derived(frozenset({word}), COUPLER, None)
+    alone = Bulkhead.derived(frozenset({word}), Surroundings(COUPLER, None))
     assert alone["outside_diameter"].value == pytest.approx(65.6, abs=1e-9)
-    slides = Bulkhead.derived(frozenset({word}), None, AIRFRAME)
+    slides = Bulkhead.derived(frozenset({word}), Surroundings(None, AIRFRAME))
     assert {name: size.value for name, size in slides.items()} == pytest.approx({"outside_diameter": 65.36}, abs=1e-9)
     stated = frozenset({word, "outside_diameter", "step_diameter"})
-    assert Bulkhead.derived(stated, COUPLER, AIRFRAME) == {}
+    assert Bulkhead.derived(stated, Surroundings(COUPLER, AIRFRAME)) == {}

@@ -8,7 +8,7 @@ import pytest
 from pydantic import ValidationError
 
 from ferrule.parts.errors import DesignError
-from ferrule.parts.fit import MeasuredTube
+from ferrule.parts.fit import MeasuredTube, Surroundings
 from ferrule.parts.kinds import (
     Bulkhead,
     CenteringRing,
@@ -381,6 +381,6 @@ def test_a_part_that_cannot_exist_is_refused_by_the_field_to_look_at(
 def test_sizes_that_are_not_stated_follow_from_the_tubes(
     kind: type[Part], stated: set[str], derived: dict[str, float]
 ) -> None:
-    found = kind.derived(frozenset(stated), TUBE, MOTOR_TUBE)
+    found = kind.derived(frozenset(stated), Surroundings(TUBE, MOTOR_TUBE))
     assert {name: size.value for name, size in found.items()} == pytest.approx(derived, abs=1e-9)
-    assert kind.derived(frozenset(stated), None, None) == {}
+    assert kind.derived(frozenset(stated), Surroundings(None, None)) == {}
