@@ -9,6 +9,7 @@ from .fit_checks import fit_checks
 from .limits import Check, limits
 from .loading import WITHOUT_MOTOR, Loading
 from .mass import mass_properties
+from .material_checks import material_checks
 from .place_checks import place_checks
 from .recovery import recovery_checks
 from .rocket import Rocket
@@ -32,6 +33,7 @@ def checks(
         *fit_checks(rocket, around),
         *place_checks(rocket),
         *room_checks(rocket, around),
+        *material_checks(rocket, around.motors),
         *recovery_checks(rocket, around.recovery),
         *_masses(rocket),
         *_margins(loaded),

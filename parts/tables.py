@@ -104,6 +104,32 @@ class UnknownMaterialError(FerruleError, ValueError):
     """A material that the table does not have."""
 
 
+@dataclass(frozen=True, slots=True)
+class Softening:
+    """Where a printed material begins to soften.
+
+    Attributes:
+        name: name of the material.
+        temperature: its glass transition [°C].
+        source: where the number comes from.
+        mark: how far it may be trusted.
+    """
+
+    name: str
+    temperature: float
+    source: str
+    mark: str
+
+
+@lru_cache(maxsize=1)
+def softening() -> dict[str, Softening]:
+    """Where materials soften, by name; only of those that do."""
+    return {
+        row["name"]: Softening(row["name"], float(row["softens_c"]), row["source"], row["mark"])
+        for row in _rows("softening.csv")
+    }
+
+
 @lru_cache(maxsize=1)
 def clearances() -> dict[str, Clearance]:
     """All clearances by name."""
