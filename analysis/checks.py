@@ -6,15 +6,18 @@ from collections.abc import Iterator, Sequence
 
 from .circumstances import Circumstances, Fits
 from .fit_checks import fit_checks
+from .interference import LEAST, interference_checks
 from .limits import Check, limits
 from .loading import WITHOUT_MOTOR, Loading
 from .mass import mass_properties
 from .material_checks import material_checks
 from .place_checks import place_checks
+from .reach import reach_checks
 from .recovery import recovery_checks
 from .rocket import Rocket
 from .room_checks import room_checks
 from .stability import NO_FINS
+from .tube_checks import tube_checks
 
 __all__ = ["Circumstances", "Fits", "checks"]
 
@@ -30,10 +33,13 @@ def checks(
         around: everything else that the design says.
     """
     return (
+        *(check for tube in around.measured for check in tube_checks(tube)),
         *fit_checks(rocket, around),
-        *place_checks(rocket),
+        *place_checks(rocket, around.recovery.joints),
         *room_checks(rocket, around),
         *material_checks(rocket, around.motors),
+        *_clashes(rocket, around),
+        *reach_checks(rocket, around),
         *recovery_checks(rocket, around.recovery),
         *_masses(rocket),
         *_margins(loaded),
@@ -46,6 +52,16 @@ def checks(
             "CG not measured: every figure here is predicted",
         ),
     )
+
+
+def _clashes(rocket: Rocket, around: Circumstances) -> Iterator[Check]:
+    """What occupies the same place, or that nothing does: a reader shall see that it was looked at."""
+    found = tuple(interference_checks(rocket, around))
+    yield from found
+    parts = sum(item.quantity for item in rocket.items if item.part) + len(around.motors) + len(around.envelopes)
+    if not found and parts > 1:
+        limit = f"no two overlap by more than {LEAST:g} mm"
+        yield Check("room for everything", "pass", f"{parts} solids", limit, "sizes and stations of the design")
 
 
 def _masses(rocket: Rocket) -> Iterator[Check]:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from ..parts.fit import MeasuredTube
+from ..parts.fit import MeasuredTube, Surroundings
+from .envelopes import Envelope
 from .motor import Motor
+from .packing import Packing
 from .recovery import Recovery
 
-Fits = dict[str, tuple[MeasuredTube | None, MeasuredTube | None]]
-"""For each item by name: the measured tube that it fits, and the one that it goes around."""
+Fits = dict[str, Surroundings]
+"""For each item by name: the measured tube that it fits, the one that it goes around, and how it is to fit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,18 +21,24 @@ class Circumstances:
 
     Attributes:
         fits: which tubes the items fit.
-        tubes: every measured tube by name.
+        tubes: every tube by name, as measured or as it is to be made.
+        measured: the tubes that were measured.
         motors: the motors to fly with.
         motor_tubes: the tube that each motor slides into, by the motor's name.
         recovery: joints, anchors, harnesses and parachutes.
+        packing: what is measured of the parachute and the screws.
+        envelopes: the room that washers and nuts take.
         printers: usable width, depth and height of each printer [mm].
         cutters: usable width and depth of each cutter [mm].
     """
 
     fits: Fits = field(default_factory=dict)
     tubes: Mapping[str, MeasuredTube] = field(default_factory=dict)
+    measured: tuple[MeasuredTube, ...] = ()
     motors: tuple[Motor, ...] = ()
     motor_tubes: Mapping[str, MeasuredTube] = field(default_factory=dict)
     recovery: Recovery = field(default_factory=Recovery)
+    packing: Packing = field(default_factory=Packing)
+    envelopes: tuple[Envelope, ...] = ()
     printers: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
     cutters: Mapping[str, tuple[float, float]] = field(default_factory=dict)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..parts.fit import MeasuredTube
+from ..parts.errors import PartError
+from ..parts.fit import FitChoice, MeasuredTube, Surroundings, clearance_for
 from ..parts.kinds import Bulkhead, CenteringRing, Coupler, Fin, MotorMount, NoseCone, Transition, Tube
 from ..parts.tables import Clearance, clearances
 from .circumstances import Circumstances
@@ -15,12 +16,10 @@ from .rocket import Item, Rocket
 def fit_checks(rocket: Rocket, around: Circumstances) -> Iterator[Check]:
     """Every clearance between a part and a tube as measured, every shoulder and coupler by its length."""
     for item in rocket.items:
-        outer, inner = around.fits.get(item.name, (None, None))
-        yield from _of_part(item, outer, inner)
+        near = around.fits.get(item.name, Surroundings())
+        yield from _of_part(item, near)
         if isinstance(item.part, Coupler):
-            yield from _coupler(item, rocket, around)
-        if isinstance(item.part, Bulkhead):
-            yield from _bulkhead(item, outer, inner)
+            yield from _coupler(item, rocket, around, near.choice)
     for motor in around.motors:
         tube = around.motor_tubes.get(motor.name)
         if tube:
@@ -28,11 +27,11 @@ def fit_checks(rocket: Rocket, around: Circumstances) -> Iterator[Check]:
             yield clearance(f"{motor.name}: in {tube.name}", play, clearances()["motor-in-tube"])
 
 
-def _of_part(item: Item, fits: MeasuredTube | None, around: MeasuredTube | None) -> Iterator[Check]:
-    part, rows = item.part, clearances()
+def _of_part(item: Item, near: Surroundings) -> Iterator[Check]:
+    part, rows, fits, around = item.part, clearances(), near.fits, near.around
     if isinstance(part, NoseCone) and fits:
         if part.shoulder_diameter is not None:
-            yield from _shoulder(item.name, "shoulder", part.shoulder_diameter, part.shoulder_length, fits)
+            yield from _shoulder(item.name, "shoulder", part.shoulder_diameter, part.shoulder_length, fits, near.choice)
         yield clearance(f"{item.name}: base on {fits.name}", fits.mean_outside - part.base_diameter, rows["nose-base"])
     if isinstance(part, Transition):
         for word, tube, skin, diameter, length in (
@@ -42,34 +41,39 @@ def _of_part(item: Item, fits: MeasuredTube | None, around: MeasuredTube | None)
             if tube is None:
                 continue
             if diameter is not None:
-                yield from _shoulder(item.name, f"{word} shoulder", diameter, length, tube)
+                yield from _shoulder(item.name, f"{word} shoulder", diameter, length, tube, near.choice)
             name = f"{item.name}: {word} end at {tube.name}"
             yield clearance(name, tube.mean_outside - skin, rows["nose-base"])
     if isinstance(part, CenteringRing):
-        yield from _ring(item.name, part.outside_diameter, part.inside_diameter, fits, around)
+        yield from _ring(item.name, part.outside_diameter, part.inside_diameter, near)
     if isinstance(part, MotorMount):
-        yield from _ring(item.name, part.ring_diameter, None, fits, None)
+        yield from _ring(item.name, part.ring_diameter, None, near)
+    if isinstance(part, Bulkhead):
+        yield from _bulkhead(item.name, part, near)
     if isinstance(part, Fin) and part.tab_depth and fits and around:
         gap = (fits.mean_outside - around.largest_outside) / 2.0 - part.tab_depth
         yield clearance(f"{item.name}: tab to {around.name}", gap, rows["tab-depth"])
 
 
-def _shoulder(name: str, word: str, diameter: float, length: float, tube: MeasuredTube) -> Iterator[Check]:
-    yield clearance(f"{name}: {word} in {tube.name}", tube.smallest_inside - diameter, clearances()["shoulder-tape"])
+def _shoulder(
+    name: str, word: str, diameter: float, length: float, tube: MeasuredTube, choice: FitChoice
+) -> Iterator[Check]:
+    row = _row("shoulder-tape", choice, tube.smallest_inside)
+    yield clearance(f"{name}: {word} in {tube.name}", tube.smallest_inside - diameter, row)
     yield _against("shoulder_length", f"{name}: {word} length", length / tube.mean_inside)
 
 
-def _ring(
-    name: str, rim: float, bore: float | None, fits: MeasuredTube | None, around: MeasuredTube | None
-) -> Iterator[Check]:
-    rows = clearances()
+def _ring(name: str, rim: float, bore: float | None, near: Surroundings) -> Iterator[Check]:
+    fits, around = near.fits, near.around
     if fits:
-        yield clearance(f"{name}: rim in {fits.name}", fits.smallest_inside - rim, rows["ring-outside"])
+        row = _row("ring-outside", near.choice, fits.smallest_inside)
+        yield clearance(f"{name}: rim in {fits.name}", fits.smallest_inside - rim, row)
     if around and bore is not None:
-        yield clearance(f"{name}: bore over {around.name}", bore - around.largest_outside, rows["ring-bore"])
+        row = _row("ring-bore", near.choice, around.largest_outside)
+        yield clearance(f"{name}: bore over {around.name}", bore - around.largest_outside, row)
 
 
-def _coupler(item: Item, rocket: Rocket, around: Circumstances) -> Iterator[Check]:
+def _coupler(item: Item, rocket: Rocket, around: Circumstances, choice: FitChoice) -> Iterator[Check]:
     """A coupler in every airframe tube that it reaches into: whether it slides in, and far enough."""
     part = item.part
     if not isinstance(part, Coupler):
@@ -82,26 +86,33 @@ def _coupler(item: Item, rocket: Rocket, around: Circumstances) -> Iterator[Chec
         start, end = other.skin_extent()
         depth = min(last, end) - max(first, start)
         if depth > 0.0:
-            play = tube.smallest_inside - part.outside_diameter
-            yield clearance(f"{item.name}: in {tube.name}", play, clearances()["coupler"])
+            row = _row("coupler", choice, tube.smallest_inside)
+            yield clearance(f"{item.name}: in {tube.name}", tube.smallest_inside - part.outside_diameter, row)
             yield _against("coupler_insertion", f"{item.name}: depth in {tube.name}", depth / tube.mean_inside)
 
 
-def _bulkhead(item: Item, fits: MeasuredTube | None, around: MeasuredTube | None) -> Iterator[Check]:
-    part, rows = item.part, clearances()
-    if not isinstance(part, Bulkhead):
-        return
+def _bulkhead(name: str, part: Bulkhead, near: Surroundings) -> Iterator[Check]:
+    fits, around = near.fits, near.around
     enters = part.outside_diameter if part.step_diameter is None else part.step_diameter
     if fits:
-        yield clearance(f"{item.name}: in {fits.name}", fits.smallest_inside - enters, rows["bulkhead"])
+        row = _row("bulkhead", near.choice, fits.smallest_inside)
+        yield clearance(f"{name}: in {fits.name}", fits.smallest_inside - enters, row)
     if around and part.step_diameter is not None:
         play = around.smallest_inside - part.outside_diameter
-        yield clearance(f"{item.name}: large disc in {around.name}", play, rows["bulkhead-slide"])
+        yield clearance(f"{name}: large disc in {around.name}", play, clearances()["bulkhead-slide"])
 
 
 def _against(limit: str, name: str, ratio: float) -> Check:
     found = limits()[limit]
     return Check(name, found.status(ratio), f"{ratio:.2f} {found.unit}", found.words(), found.source)
+
+
+def _row(usage: str, choice: FitChoice, size: float) -> Clearance:
+    """The row that a place is held to; that of the place itself where the choice is of another side of the fit."""
+    try:
+        return clearance_for(usage, choice, size)
+    except PartError:
+        return clearances()[usage]
 
 
 def clearance(name: str, amount: float, row: Clearance) -> Check:
@@ -112,7 +123,8 @@ def clearance(name: str, amount: float, row: Clearance) -> Check:
         amount: clearance [mm].
         row: what it is held to.
     """
-    status: Status = "fail" if amount < 0.0 and row.name != "nose-base" else "pass"
+    # A press fit may be meant to be tighter than nothing.
+    status: Status = "fail" if amount < min(0.0, row.least) - 1e-9 and row.name != "nose-base" else "pass"
     if status == "pass" and not row.least - 1e-9 <= amount <= row.most + 1e-9:
         status = "warn"
     note = {

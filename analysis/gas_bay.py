@@ -5,16 +5,16 @@ It lists what is there. Whether it is right is for the motor's instructions and 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from ..parts.curve import Arc
+from ..parts.curve import Point, bounds
 from ..parts.kinds import Bulkhead, CenteringRing, MotorMount, NoseCone, Transition, Tube
-from ..parts.shape import Array, Cut, Fused, Loop, Meridian, Outline, RadialFeature, Revolved, Shape
+from ..parts.shape import Cut, Fused, Meridian, Outline, RadialFeature, Revolved, Shape
 from .joints import Joint, Section, airframe, holder
 from .limits import Check
 from .rocket import Item, Rocket
+from .wall_holes import cut_through, diameter_of, diameter_of_loop, middle_of
 
 CLOSED, HOLES = "gas bay closed", "gas bay: unsealed holes"
 
@@ -50,8 +50,8 @@ def gas_bay_checks(
     """
     two = sorted((item for item in rocket.items if item.name in joint.between), key=lambda item: item.skin_extent())
     ahead, behind = (next(section for section in parted if item.name in section) for item in two)
-    forward = max(_discs(rocket, ahead, joint), key=lambda disc: disc.last, default=None)
-    aft = min(_discs(rocket, behind, joint), key=lambda disc: disc.first, default=None)
+    forward = max(discs(rocket, ahead, joint), key=lambda disc: disc.last, default=None)
+    aft = min(discs(rocket, behind, joint), key=lambda disc: disc.first, default=None)
     limit = f"a disc at each end of the bay around the joint {joint.words}"
     if forward is None or aft is None or forward.last >= aft.first:
         yield Check(CLOSED, "fail", None, limit, "common practice", _open_end(joint, forward, aft))
@@ -85,7 +85,7 @@ def _open_end(joint: Joint, forward: Disc | None, aft: Disc | None) -> str:
     return f"no disc {end} the joint {joint.words} closes the bay; enter {' and '.join(parts)}"
 
 
-def _discs(rocket: Rocket, section: Section, joint: Joint) -> Iterator[Disc]:
+def discs(rocket: Rocket, section: Section, joint: Joint) -> Iterator[Disc]:
     """Everything in a section that closes its bore."""
     for item in rocket.items:
         for station in item.stations:
@@ -152,11 +152,11 @@ def _holes_check(rocket: Rocket, forward: Disc, aft: Disc, anchored: tuple[str, 
     filled: list[str] = []
     vents = others = 0
     for item, feature, count in _radial_holes(rocket, forward.last, aft.first):
-        is_vent = isinstance(item.part, Tube) and item.part.use == "airframe" and _diameter(feature) is not None
+        is_vent = isinstance(item.part, Tube) and item.part.use == "airframe" and diameter_of(feature) is not None
         vents += count if is_vent else 0
         others += 0 if is_vent else count
         found.append(
-            f"{_holes(count, _diameter(feature))} in {item.name} at {item.stations[0] + _middle(feature):.2f} mm"
+            f"{_holes(count, diameter_of(feature))} in {item.name} at {item.stations[0] + middle_of(feature):.2f} mm"
         )
     for disc in (forward, aft):
         diameters = _through(disc.item)
@@ -188,63 +188,50 @@ def _holes(count: int, diameter: float | None) -> str:
 def _radial_holes(rocket: Rocket, first: float, last: float) -> Iterator[tuple[Item, RadialFeature, int]]:
     """Holes in the walls of the airframe between two stations."""
     for item in airframe(rocket):
-        for feature, count in _cut_through(item.part.shape()) if item.part else ():
+        for feature, count in cut_through(item.part.shape()) if item.part else ():
             x0, _, x1, _ = feature.outline.box()
             station = item.stations[0] + feature.station
             if station + x1 > first and station + x0 < last:
                 yield item, feature, count
 
 
-def _cut_through(shape: Shape) -> Iterator[tuple[RadialFeature, int]]:
-    """Radial holes of a shape, with how many of each there are."""
-    if isinstance(shape, Fused):
-        for member in shape.members:
-            yield from _cut_through(member)
-    if not isinstance(shape, Cut):
-        return
-    yield from _cut_through(shape.base)
-    for tool in shape.tools:
-        if isinstance(tool, RadialFeature):
-            yield tool, 1
-        elif isinstance(tool, Array) and isinstance(tool.shape, RadialFeature):
-            yield tool.shape, tool.count
-
-
-def _diameter(feature: RadialFeature) -> float | None:
-    """Diameter of a round hole [mm]; None for any other."""
-    return _round(feature.outline.outer)
-
-
-def _round(loop: Loop) -> float | None:
-    arcs = [edge.piece for edge in loop if isinstance(edge.piece, Arc)]
-    turned = sum(abs(arc.sweep) for arc in arcs)
-    alike = {(arc.centre, arc.radius) for arc in arcs}
-    whole = len(arcs) == len(loop) and len(alike) == 1 and abs(turned - math.tau) < 1e-9
-    return 2.0 * arcs[0].radius if whole else None
-
-
-def _middle(feature: RadialFeature) -> float:
-    x0, _, x1, _ = feature.outline.box()
-    return feature.station + (x0 + x1) / 2.0
-
-
 def _through(item: Item) -> list[float | None]:
-    """Diameters of the holes that go through a disc; the motor tube fills the bore of a ring."""
-    pieces = item.part.cut_pieces() if item.part else ()
+    """Diameters of the holes that go through a disc; motor tubes fill the bores of a ring."""
+    part = item.part
+    outlines = (
+        part.outlines()
+        if isinstance(part, Bulkhead)
+        else [piece.outline for piece in part.cut_pieces()]
+        if part
+        else []
+    )
     # The foremost rings of a motor mount come first: a hole in the others leads nowhere.
-    outlines = [piece.outline for piece in (pieces[:1] if isinstance(item.part, MotorMount) else pieces)]
-    shared = set.intersection(*(set(_holes_of(outline)) for outline in outlines)) if outlines else set()
-    if not isinstance(item.part, Bulkhead):
-        shared = {found for found in shared if math.hypot(found[0], found[1]) > 1e-6}
-    return [diameter for _, _, diameter in sorted(shared, key=lambda found: (found[2] or 0.0, found))]
+    outlines = list(outlines[:1] if isinstance(part, MotorMount) else outlines)
+    if not outlines:
+        return []
+    shared = set.intersection(*(set(_holes_of(outline, _tube_middles(item))) for outline in outlines))
+    # A rim that is no whole circle is notched, and lets gas past as a hole does.
+    notched = [None] if all(diameter_of_loop(outline.outer) is None for outline in outlines) else []
+    return [*(diameter for _, _, diameter in sorted(shared, key=lambda found: (found[2] or 0.0, found))), *notched]
 
 
-def _holes_of(outline: Outline) -> list[tuple[float, float, float | None]]:
-    """Middle and diameter of each hole, rounded to what no saw can tell apart."""
+def _tube_middles(item: Item) -> tuple[Point, ...]:
+    """Where motor tubes fill a disc, in the plane of its outline."""
+    if isinstance(item.part, CenteringRing):
+        return item.part.tube_middles()
+    return ((0.0, 0.0),) if isinstance(item.part, MotorMount) else ()
+
+
+def _holes_of(outline: Outline, filled: tuple[Point, ...]) -> list[tuple[float, float, float | None]]:
+    """Middle and diameter of each hole that no tube fills, rounded to what no saw can tell apart."""
     found: list[tuple[float, float, float | None]] = []
     for loop in outline.holes:
-        points = [edge.piece.start for edge in loop]
-        diameter, arc = _round(loop), loop[0].piece
-        x, y = arc.centre if diameter is not None and isinstance(arc, Arc) else points[0]
+        boxes = [bounds(edge.piece) for edge in loop]
+        left, low = min(box[0] for box in boxes), min(box[1] for box in boxes)
+        right, high = max(box[2] for box in boxes), max(box[3] for box in boxes)
+        if any(left < x < right and low < y < high for x, y in filled):
+            continue
+        diameter = diameter_of_loop(loop)
+        x, y = (left + right) / 2.0, (low + high) / 2.0
         found.append((round(x, 6), round(y, 6), None if diameter is None else round(diameter, 6)))
     return found

@@ -5,15 +5,33 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from ..parts.kinds import Bulkhead, CenteringRing, Coupler, Fin, MotorMount, NoseCone, Transition, Tube
+from ..parts.curve import bounds
+from ..parts.kinds import (
+    Bulkhead,
+    CenteringRing,
+    Coupler,
+    Fin,
+    MotorMount,
+    NoseCone,
+    RailButton,
+    Transition,
+    Tube,
+)
 from ..parts.tables import Clearance, clearances
-from .joints import MEETING
+from .joints import MEETING, Joint
 from .limits import Check, Status, limits
 from .rocket import Item, Rocket
 
 
-def place_checks(rocket: Rocket) -> Iterator[Check]:
-    """Every check of a place."""
+def place_checks(rocket: Rocket, joints: tuple[Joint, ...] = ()) -> Iterator[Check]:
+    """Every check of a place.
+
+    Args:
+        rocket: the parts in place.
+        joints: how they are held together.
+    """
+    yield from _separating_sides(rocket, joints)
+    yield from _rail(rocket)
     yield from _tabs_between_rings(rocket)
     yield from _along_the_body(rocket)
     yield from _vents(rocket)
@@ -94,6 +112,54 @@ def _along_the_body(rocket: Rocket) -> Iterator[Check]:
                         "common practice",
                         "the root of the fins reaches beyond the body",
                     )
+
+
+def _separating_sides(rocket: Rocket, joints: tuple[Joint, ...]) -> Iterator[Check]:
+    """The side on which a coupler says that it separates against the joint that does."""
+    for item in rocket.items:
+        if not isinstance(item.part, Coupler) or item.part.separates is None:
+            continue
+        middle = item.stations[0] + item.part.length / 2.0
+        for joint in joints:
+            other = next((name for name in joint.between if name != item.name), None)
+            if item.name not in joint.between or joint.state != "releases" or other is None:
+                continue
+            first, last = next(one.skin_extent() for one in rocket.items if one.name == other)
+            side = "aft" if (first + last) / 2.0 > middle else "forward"
+            status: Status = "pass" if side == item.part.separates else "fail"
+            note = f"the coupler says `separates` {item.part.separates}, and {other} lies {side} of it"
+            yield Check(
+                f"{item.name}: separating side",
+                status,
+                side,
+                "the side that the coupler is made for",
+                "sizes and stations of the design",
+                "" if status == "pass" else note,
+            )
+
+
+def _rail(rocket: Rocket) -> Iterator[Check]:
+    """The rail's face runs past the whole rocket: nothing on the rail line may reach it."""
+    buttons = [item for item in rocket.items if isinstance(item.part, RailButton)]
+    widest = max(((_radius(item), item.name) for item in rocket.body), default=None)
+    if not buttons or widest is None:
+        return
+    for item in buttons:
+        if isinstance(item.part, RailButton):
+            gap = item.part.clearance_radius(item.radius) - widest[0]
+            note = "raise the buttons by `standoff`" if gap <= 0.0 else ""
+            yield Check(
+                f"{item.name}: body clear of the rail",
+                "pass" if gap > 0.0 else "fail",
+                f"{gap:.2f} mm to {widest[1]}",
+                "above 0 mm along the whole body",
+                "sizes and stations of the design",
+                note,
+            )
+
+
+def _radius(item: Item) -> float:
+    return max(bounds(piece)[3] for piece in item.part.skin()) if item.part else 0.0
 
 
 def _vents(rocket: Rocket) -> Iterator[Check]:

@@ -1,4 +1,4 @@
-"""The command line: `ferrule new`, `check`, `make`, `template`, `kinds`, `part`."""
+"""The command line: `ferrule new`, `measure`, `check`, `make`, `template`, `kinds`, `part`."""
 
 from __future__ import annotations
 
@@ -18,8 +18,10 @@ from .check_text import check_text
 from .design_file import load
 from .exits import fails_clearly
 from .kind_words import described, first_line
+from .machine_file import load_machines
 from .make import FORMATS, PAPER, check_formats
 from .make_design import Outcome, make_design
+from .measure import write_cards
 from .part_commands import part_app
 from .starter import write_starter
 from .summary import failed_checks, summary
@@ -83,7 +85,7 @@ def check(
     as_json: Annotated[bool, typer.Option("--json", help="Print everything as JSON.")] = False,
 ) -> None:
     """Check a design: fits, recovery, mass, balance, centre of pressure and margin for each motor."""
-    figures = summary(load(file))
+    figures = summary(load(file, load_machines()))
     if as_json:
         typer.echo(json.dumps(figures, indent=2, ensure_ascii=False, allow_nan=False))
     else:
@@ -101,14 +103,14 @@ def make(
     formats: Annotated[str, typer.Option("--formats", help="Formats, separated by commas.")] = ",".join(FORMATS),
 ) -> None:
     """Make the files of a design: solids, print meshes, cut files, paper templates, side view, report, manifest."""
-    _tell(make_design(load(file), out, only or [], check_formats([formats])), out)
+    _tell(make_design(load(file, load_machines()), out, only or [], check_formats([formats])), out)
 
 
 @app.command()
 @fails_clearly
 def template(file: DesignFile, out: Out = Path("out"), only: Only = None) -> None:
     """Make only the paper: the templates of everything that is cut from sheet, on A4 and on US Letter."""
-    _tell(make_design(load(file), out, only or [], PAPER), out)
+    _tell(make_design(load(file, load_machines()), out, only or [], PAPER), out)
 
 
 def _tell(outcome: Outcome, out: Path) -> None:
@@ -119,6 +121,17 @@ def _tell(outcome: Outcome, out: Path) -> None:
     if outcome.failed:
         typer.echo(f"CHECK FAILED: {', '.join(outcome.failed)}")
         raise typer.Exit(1)
+
+
+@app.command()
+@fails_clearly
+def measure(
+    file: Annotated[Path, typer.Argument(help="Design file; the names of its tubes are enough.", show_default=False)],
+    out: Out = Path("out"),
+) -> None:
+    """Print the card to measure the tubes with, with a box for every reading, on A4 and on US Letter."""
+    for name in write_cards(file, out):
+        typer.echo(f"{out / name}")
 
 
 @app.command()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeAlias
 
 from ..analysis.checks import Circumstances, Fits, checks
 from ..analysis.limits import Check
@@ -16,15 +16,17 @@ from ..analysis.rocket import Rocket
 from ..analysis.stability import Stability, stability
 from ..parts.fingerprint import canonical, fingerprint
 from ..parts.fit import Derived, MeasuredTube
+from ..parts.machine import Cutter, Printer
+from .circumstances import envelopes, packing
 from .entries import (
     FORMAT,
     AllowancesEntry,
-    CutterEntry,
     Entry,
     HeadEntry,
-    PrinterEntry,
     SettingsEntry,
 )
+
+Machine: TypeAlias = Printer | Cutter
 
 
 @dataclass(frozen=True)
@@ -42,8 +44,9 @@ class Design:
         motor_tubes: the measured tube that each motor slides into, by the motor's name.
         recovery: joints, anchors, harnesses and parachutes.
         allowances: what is not weighed yet.
-        printers: printers by name.
-        cutters: cutters by name.
+        printers: printers by name: those of the file, and of the personal ones those that it names.
+        cutters: cutters by name, in the same way.
+        made_on: the machine that each part's files are made for, by the part's name; the others are nominal.
         entries: the tables as they were read, for what is printed and takes part in no figure.
     """
 
@@ -57,8 +60,9 @@ class Design:
     motor_tubes: Mapping[str, MeasuredTube]
     recovery: Recovery
     allowances: AllowancesEntry
-    printers: Mapping[str, PrinterEntry]
-    cutters: Mapping[str, CutterEntry]
+    printers: Mapping[str, Printer]
+    cutters: Mapping[str, Cutter]
+    made_on: Mapping[str, Machine]
     entries: Mapping[str, tuple[Entry, ...]] = field(default_factory=dict)
 
     @property
@@ -81,7 +85,19 @@ class Design:
         """All checks."""
         rooms = {name: (one.width, one.depth, one.height) for name, one in self.printers.items()}
         beds = {name: (one.width, one.depth) for name, one in self.cutters.items()}
-        around = Circumstances(self.fits, self.tubes, self.motors, self.motor_tubes, self.recovery, rooms, beds)
+        measured = tuple(tube for name, tube in self.tubes.items() if name not in self.fits)
+        around = Circumstances(
+            self.fits,
+            self.tubes,
+            measured,
+            self.motors,
+            self.motor_tubes,
+            self.recovery,
+            packing(self.entries),
+            envelopes(self.rocket, self.entries),
+            rooms,
+            beds,
+        )
         return checks(self.rocket, self.loadings, around)
 
     @cached_property
@@ -101,7 +117,6 @@ class Design:
             ]
             for item in self.rocket.items
         ]
-        machines = [{name: one.model_dump() for name, one in some.items()} for some in (self.printers, self.cutters)]
         told = {name: _in_any_order(one.model_dump() for one in some) for name, some in self.entries.items()}
         recovery = [
             _in_any_order(some)
@@ -124,7 +139,9 @@ class Design:
                 self.motors,
                 self.motor_tubes,
                 recovery,
-                machines,
+                self.printers,
+                self.cutters,
+                {name: one.name for name, one in self.made_on.items()},
                 told,
             ]
         )

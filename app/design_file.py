@@ -10,22 +10,26 @@ from pydantic import ValidationError
 
 from ..analysis.allowances import paint_item
 from ..analysis.checks import Fits
+from ..analysis.cut_list import cut_list
+from ..analysis.hardware_mass import hardware_mass
 from ..analysis.motor import Motor, Thrust, read_thrust
 from ..analysis.recovery import Anchor, Harness, Joint, Parachute, Recovery, locked
 from ..analysis.rocket import Item, Rocket
-from ..parts.errors import DesignError, PartError, Problem
-from ..parts.fit import Derived, MeasuredTube, Surroundings
+from ..parts.errors import DesignError, FerruleError, PartError, Problem
+from ..parts.fit import Derived, FitChoice, MeasuredTube, Surroundings
+from ..parts.hardware import hardware
 from ..parts.kinds import Coupler, Fin, NoseCone, Tube, in_bench_order
+from ..parts.machine import Cutter, Printer
 from ..parts.params import Fault, faults, near
 from ..parts.part import Part
 from ..parts.quantity import mm
-from ..parts.tables import material
+from ..parts.tables import material, materials
 from .design import Design
 from .entries import (
     AllowancesEntry,
     AnchorEntry,
-    CutterEntry,
     Entry,
+    FromTable,
     HardwareEntry,
     HarnessEntry,
     HeadEntry,
@@ -36,11 +40,12 @@ from .entries import (
     PayloadEntry,
     PlacedMass,
     PlaceEntry,
-    PrinterEntry,
     SettingsEntry,
+    StockEntry,
     TubeEntry,
 )
 from .list_units import as_written, with_units
+from .machine_file import CutterEntry, Machines, PrinterEntry, merged
 from .names import slug
 from .toml_text import located, tables_of, text_of
 
@@ -58,31 +63,36 @@ _PLACED: Mapping[str, type[PlacedMass]] = {
 }
 """The tables of things that have mass and a place and are no parts."""
 
-_LISTS = ("tube", "part", *_PLACED, "motor", "joint")
-_MACHINES: Mapping[str, type[Entry]] = {"printer": PrinterEntry, "cutter": CutterEntry}
+_LISTS = ("tube", "part", *_PLACED, "motor", "joint", "stock")
+_MACHINES = ("printer", "cutter")
 
 
-def load(path: Path) -> Design:
+def load(path: Path, personal: Machines | None = None) -> Design:
     """Read a design file, and the thrust tables that it names.
+
+    Args:
+        path: the file.
+        personal: the machines of who works with it; none if not stated.
 
     Raises:
         DesignError: a file cannot be read or is wrong; it holds every problem, with line and column.
     """
-    return parse(text_of(path), path.name, path.parent)
+    return parse(text_of(path), path.name, path.parent, personal)
 
 
-def parse(text: str, file: str = "design", folder: Path = Path()) -> Design:
+def parse(text: str, file: str = "design", folder: Path = Path(), personal: Machines | None = None) -> Design:
     """Read a design from the text of a design file.
 
     Args:
         text: TOML, format 1.
         file: name of the file for messages.
         folder: where the thrust tables lie that it names.
+        personal: the machines of who works with it; none if not stated.
 
     Raises:
         DesignError: the text is wrong; it holds every problem, with line and column.
     """
-    reading = _Reading(tables_of(text, file), folder)
+    reading = _Reading(tables_of(text, file), folder, file, personal or Machines())
     design = reading.design()
     if reading.faults or reading.elsewhere or design is None:
         raise DesignError((*located(reading.faults, text, file), *reading.elsewhere))
@@ -92,8 +102,8 @@ def parse(text: str, file: str = "design", folder: Path = Path()) -> Design:
 class _Reading:
     """Goes through the tables of a file and collects what it finds, good and bad."""
 
-    def __init__(self, data: Mapping[str, Any], folder: Path) -> None:
-        self.data, self.folder = dict(data), folder
+    def __init__(self, data: Mapping[str, Any], folder: Path, file: str, personal: Machines) -> None:
+        self.data, self.folder, self.file, self.personal = dict(data), folder, file, personal
         self.faults: list[Fault] = []
         self.elsewhere: list[Problem] = []
         self.tubes: dict[str, MeasuredTube] = {}
@@ -103,12 +113,14 @@ class _Reading:
         self.refused: set[str] = set()
         self.entries: dict[str, list[tuple[int, Entry]]] = {}
         self.motor_tubes: dict[str, MeasuredTube] = {}
+        self.joined: dict[frozenset[str], int] = {}
+        self.made_on: dict[str, tuple[str, Path_]] = {}
 
     def design(self) -> Design | None:
         lists = {name: self._tables(name) for name in _LISTS}
         settings = self._single("settings", SettingsEntry)
         allowances = self._single("allowances", AllowancesEntry)
-        machines = {name: self._machines(name, model) for name, model in _MACHINES.items()}
+        own = Machines(self.file, self._machines("printer", PrinterEntry), self._machines("cutter", CutterEntry))
         head = self._head()
         items: list[Item] = []
         for index, entry in lists["tube"]:
@@ -122,7 +134,10 @@ class _Reading:
         motors = [self._motor(entry, ("motor", index)) for index, entry in lists["motor"]]
         for index, entry in lists["joint"]:
             self._joint(entry, ("joint", index))
+        for index, entry in lists["stock"]:
+            self._stock(entry, ("stock", index))
         recovery = self._recovery()
+        machines = self._used_machines(own, settings)
         if head is None or settings is None or allowances is None:
             return None
         if not slug(head.name):
@@ -144,8 +159,9 @@ class _Reading:
             self.motor_tubes,
             recovery,
             allowances,
-            {name: one for name, one in machines["printer"].items() if isinstance(one, PrinterEntry)},
-            {name: one for name, one in machines["cutter"].items() if isinstance(one, CutterEntry)},
+            {name: one for name, one in machines.items() if isinstance(one, Printer)},
+            {name: one for name, one in machines.items() if isinstance(one, Cutter)},
+            self._makers(rocket, settings, machines),
             {name: tuple(entry for _, entry in found) for name, found in self.entries.items()},
         )
 
@@ -180,6 +196,53 @@ class _Reading:
             return {}
         read = {key: self._model(model, one, (name, key)) for key, one in found.items()}
         return {key: one for key, one in read.items() if one is not None}
+
+    def _used_machines(self, own: Machines, settings: SettingsEntry | None) -> dict[str, Printer | Cutter]:
+        """The machines of the file, and of the personal ones those that it names; each with what both files say."""
+        for name in set(own.printers) & set(own.cutters):
+            self._fault(("cutter", name), f"{name!r} is a printer already; give each machine a name of its own")
+        wanted = {name for name, _ in self.made_on.values()} | set(own.printers) | set(own.cutters)
+        if settings:
+            wanted |= {name for name in (settings.printer, settings.cutter) if name is not None}
+        personal = Machines(
+            self.personal.file,
+            {name: one for name, one in self.personal.printers.items() if name in wanted},
+            {name: one for name, one in self.personal.cutters.items() if name in wanted},
+        )
+        try:
+            both = merged(personal, own)
+        except DesignError as error:
+            for problem in error.problems:
+                self._fault(tuple((problem.field or "").split(".")), problem.message)
+            return {}
+        found: dict[str, Printer | Cutter] = {name: one.machine for name, one in both.printers.items()}
+        return found | {name: one.machine for name, one in both.cutters.items()}
+
+    def _makers(
+        self, rocket: Rocket, settings: SettingsEntry, machines: Mapping[str, Printer | Cutter]
+    ) -> dict[str, Printer | Cutter]:
+        """The machine that each part's files are made for."""
+        usual: dict[type, Printer | Cutter] = {}
+        for field, kind, what in (("printer", Printer, "printer"), ("cutter", Cutter, "cutter")):
+            name = getattr(settings, field)
+            if name is not None:
+                known = [one for one, machine in machines.items() if isinstance(machine, kind)]
+                if self._known(name, known, what, ("settings", field)):
+                    usual[kind] = machines[name]
+        found: dict[str, Printer | Cutter] = {}
+        for item in rocket.items:
+            if item.part is None or item.kind == "tube":
+                continue
+            kind = Cutter if item.part.cut_pieces() else Printer
+            name, path = self.made_on.get(item.name, (None, ()))
+            if name is None:
+                if kind in usual:
+                    found[item.name] = usual[kind]
+            elif self._known(name, tuple(machines), "machine", path):
+                if kind is Printer and isinstance(machines[name], Cutter):
+                    self._fault(path, f"{name!r} is a cutter, and a {item.kind} of this form is not cut from sheet")
+                found[item.name] = machines[name]
+        return found
 
     def _fault(self, path: Path_, message: str) -> None:
         self.faults.append(Fault(path, message))
@@ -229,9 +292,10 @@ class _Reading:
             self.refused.add(str(data.get("name")))
             return []
         try:
-            measured = MeasuredTube(entry.name, entry.outside, entry.inside)
+            measured = entry.measured()
         except PartError as error:
-            self._fault((*path, *as_written(("inside",), written)), str(error).removeprefix("inside: "))
+            field, _, rule = str(error).partition(": ")
+            self._fault((*path, *as_written((field,), written)), rule)
             self.refused.add(entry.name)
             return []
         self.tubes[entry.name] = measured
@@ -295,7 +359,14 @@ class _Reading:
             return []
         named = self._named(place.name, path)
         fits, around = self._tube_named(place.fits, (*path, "fits")), self._tube_named(place.around, (*path, "around"))
-        derived = kind.derived(frozenset(stated), Surroundings(fits, around))
+        beside = Surroundings(fits, around, self._choice(place, stated))
+        try:
+            derived = kind.derived(frozenset(stated), beside)
+        except PartError as error:
+            field, _, rule = str(error).partition(": ")
+            self._fault((*path, field), rule)
+            self.refused.add(place.name)
+            return []
         # What would follow from a tube that is named and not known is not missing: the tube is the fault.
         pending = set(
             kind.derived(
@@ -312,14 +383,27 @@ class _Reading:
         radius = fits.mean_outside / 2.0 if fits and kind.on_surface else 0.0
         if kind.on_surface and place.fits is None:
             self._fault((*path, "fits"), f"is needed and not stated (the tube that the {kind.kind} stands on)")
+        if kind.on_surface:
+            for field in ("fit", "process", "clearance"):
+                if getattr(place, field) is not None:
+                    self._fault((*path, field), f"is for what goes into or over a tube; a {kind.kind} stands on it")
         if kind is not Fin and place.count != 1:
             self._fault((*path, "count"), "counts the fins of a set; for several parts along the axis give `stations`")
-        self.fits[place.name] = (fits, around)
+        self.fits[place.name] = beside
+        if place.made_on is not None:
+            self.made_on[place.name] = (place.made_on, (*path, "made_on"))
         if isinstance(part, Coupler):
             self.tubes[place.name] = MeasuredTube(place.name, (part.outside_diameter,), (part.inside_diameter,))
         self.derived[place.name] = derived
         mass = None if place.mass is None else place.mass * place.count * len(stations)
         return [Item(place.name, stations, part, place.count, radius, mass, True)]
+
+    def _choice(self, place: PlaceEntry, stated: Mapping[str, Any]) -> FitChoice:
+        """How a part is to fit; its material counts where it is known and the fit or the process is chosen."""
+        named = stated.get("material")
+        known = isinstance(named, str) and named in materials()
+        chosen = known and (place.fit or place.process)
+        return FitChoice(place.fit, place.process, place.clearance, str(named) if chosen else None)
 
     def _stations(self, place: PlaceEntry, kind: type[Part], path: Path_) -> tuple[float, ...]:
         if place.station is not None and place.stations:
@@ -395,8 +479,22 @@ class _Reading:
             self.refused.add(str(data.get("name")))
             return []
         count = entry.count if isinstance(entry, HardwareEntry) else 1
-        mass = None if entry.mass is None else entry.mass * count
-        return [Item(entry.name, (entry.station,), None, count, stated_mass=mass, what=name)]
+        tabled = self._tabled(entry, path) if isinstance(entry, FromTable) else None
+        one = tabled if entry.mass is None else entry.mass
+        mass = None if one is None else one * count
+        estimate = entry.mass is None and mass is not None
+        return [Item(entry.name, (entry.station,), None, count, stated_mass=mass, what=name, estimate=estimate)]
+
+    def _tabled(self, entry: FromTable, path: Path_) -> float | None:
+        """Mass of one piece by the hardware tables [g]; None where none is named, or where it is weighed."""
+        if entry.item is None:
+            return None
+        try:
+            found = hardware(entry.item)
+            return hardware_mass(found) if entry.mass is None else None
+        except FerruleError as error:
+            self._fault((*path, "item"), str(error))
+            return None
 
     def _motor(self, data: dict[str, Any], path: Path_) -> Motor | None:
         entry = self._entry("motor", MotorEntry, data, path)
@@ -451,6 +549,29 @@ class _Reading:
             self._known(name, self._parts(), "tube or part", (*path, "between", index))
         if entry.between[0] == entry.between[1]:
             self._fault((*path, "between"), f"{entry.between[0]!r} is not joined to itself")
+        before = self.joined.setdefault(frozenset(entry.between), int(path[-1]))
+        if before != path[-1]:
+            first, second = entry.between
+            self._fault((*path, "between"), f"{first!r} and {second!r} are joined already, by joint[{before + 1}]")
+
+    def _stock(self, data: dict[str, Any], path: Path_) -> None:
+        entry = self._entry("stock", StockEntry, data, path)
+        if entry is None:
+            return
+        pieces = {}
+        for index, name in enumerate(entry.pieces):
+            where = (*path, "pieces", index)
+            if self._known(name, self.tubes, "tube", where) and name in self.tubes:
+                length = self.tubes[name].length
+                if length is None:
+                    self._fault(where, f"{name!r} is a part and no tube to cut from stock")
+                else:
+                    pieces[name] = length
+        if pieces and len(pieces) == len(entry.pieces):
+            try:
+                cut_list(pieces, entry.lengths, entry.kerf)
+            except PartError as error:
+                self._fault((*path, "lengths"), str(error))
 
     def _parts(self) -> tuple[str, ...]:
         return tuple(dict.fromkeys((*self.tubes, *self.fits)))

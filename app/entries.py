@@ -9,6 +9,7 @@ from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Fie
 
 from ..parts.params import Angle, ArealDensity, Count, Density, Length, Mass, Ratio
 from ..parts.part import MaterialName
+from ..parts.tubes import MeasuredTube
 
 FORMAT = 1
 """The only format of design files so far [-]."""
@@ -29,7 +30,7 @@ Line = Annotated[str, AfterValidator(_one_line)]
 """A text that is printed on one line."""
 
 Name = Annotated[Line, Field(min_length=1, max_length=80, description="name, unique in the design")]
-Reading = Annotated[Length, Field(gt=0, le=500)]
+Readings = Annotated[tuple[Annotated[Length, Field(gt=0, le=500)], ...], Field(max_length=24)]
 Station = Annotated[Length, Field(ge=0, le=20000)]
 Weight = Annotated[Mass | None, Field(gt=0, le=1e6)]
 Unit = Literal["mm", "in"]
@@ -54,6 +55,8 @@ class SettingsEntry(Entry):
     """`[settings]`: how results are printed, and which state of the design they are of."""
 
     units: Annotated[Unit, Field(description="which unit of length is printed first")] = "mm"
+    printer: Annotated[str | None, Field(description="name of the printer that print files are made for")] = None
+    cutter: Annotated[str | None, Field(description="name of the cutter that cut files are made for")] = None
     revision: Annotated[Line | None, Field(max_length=20, description="revision, such as A")] = None
     date: Annotated[
         Line | None, BeforeValidator(_date_as_text), Field(max_length=40, description="date, as it shall be printed")
@@ -64,8 +67,18 @@ class TubeEntry(Entry):
     """`[[tube]]`: a tube as measured."""
 
     name: Name
-    outside: Annotated[tuple[Reading, ...], Field(min_length=1, description="caliper readings of the outside diameter")]
-    inside: Annotated[tuple[Reading, ...], Field(min_length=1, description="caliper readings of the inside diameter")]
+    outside: Annotated[Readings, Field(description="caliper readings of the outside diameter, no end stated")] = ()
+    inside: Annotated[Readings, Field(description="caliper readings of the inside diameter, no end stated")] = ()
+    outside_forward: Annotated[Readings, Field(description="outside diameter at the forward end")] = ()
+    outside_aft: Annotated[Readings, Field(description="outside diameter at the aft end")] = ()
+    inside_forward: Annotated[Readings, Field(description="inside diameter at the forward end")] = ()
+    inside_aft: Annotated[Readings, Field(description="inside diameter at the aft end")] = ()
+    wall: Annotated[Readings, Field(description="thickness of the wall")] = ()
+    strip: Annotated[
+        tuple[Annotated[Length, Field(gt=0, le=2000)], ...],
+        Field(max_length=24, description="length once round of a paper strip laid about the tube"),
+    ] = ()
+    strip_thickness: Annotated[Length | None, Field(ge=0, le=2, description="thickness of that strip")] = None
     length: Annotated[Length, Field(gt=0, le=5000, description="length, end to end")]
     station: Annotated[
         Station | None,
@@ -83,6 +96,27 @@ class TubeEntry(Entry):
     density: Annotated[Density | None, Field(gt=0, le=2.5e-2, description="density, where it is known")] = None
     mass: Annotated[Weight, Field(description="mass as weighed")] = None
 
+    def measured(self) -> MeasuredTube:
+        """The tube by its readings.
+
+        Raises:
+            PartError: there are none, or they contradict each other.
+        """
+        return MeasuredTube(
+            self.name,
+            self.outside,
+            self.inside,
+            self.outside_forward,
+            self.outside_aft,
+            self.inside_forward,
+            self.inside_aft,
+            self.wall,
+            self.strip,
+            self.strip_thickness,
+            self.length,
+            self.mass,
+        )
+
 
 class PlaceEntry(Entry):
     """The part of a `[[part]]` that says where it goes; the rest are the fields of its kind."""
@@ -95,6 +129,18 @@ class PlaceEntry(Entry):
     stations: Annotated[
         tuple[Station, ...], Field(max_length=100, description="the same for several alike along the axis")
     ] = ()
+    fit: Annotated[
+        str | None, Field(description="glued, tape, slip, press or free, or a class of ISO 286; else the usual one")
+    ] = None
+    process: Annotated[
+        Literal["printed", "laser", "hand"] | None, Field(description="how it is made, which decides its clearance")
+    ] = None
+    clearance: Annotated[
+        Length | None, Field(ge=-1, le=10, description="clearance on diameter, set by hand in place of the table's")
+    ] = None
+    made_on: Annotated[
+        str | None, Field(description="name of the printer or cutter that it is made on; else that of [settings]")
+    ] = None
     count: Annotated[Count, Field(ge=1, le=12, description="fins in the set")] = 1
     mass: Annotated[Weight, Field(description="mass of one piece as weighed")] = None
 
@@ -111,7 +157,15 @@ class MassEntry(PlacedMass):
     """`[[mass]]`: anything else that has mass."""
 
 
-class HardwareEntry(PlacedMass):
+class FromTable(PlacedMass):
+    """What may be taken from the hardware tables."""
+
+    item: Annotated[
+        Line | None, Field(description="its name in the hardware tables, such as M5 hex nut; gives its mass")
+    ] = None
+
+
+class HardwareEntry(FromTable):
     """`[[hardware]]`: screws, nuts, retainers and the like."""
 
     count: Annotated[Count, Field(ge=1, le=1000, description="how many of them")] = 1
@@ -121,7 +175,7 @@ class PayloadEntry(PlacedMass):
     """`[[payload]]`: what the rocket carries."""
 
 
-class AnchorEntry(PlacedMass):
+class AnchorEntry(FromTable):
     """`[[anchor]]`: an eyebolt, U-bolt or the like that the harness is tied to."""
 
     on: Annotated[str, Field(description="name of the part that it goes through")]
@@ -147,6 +201,9 @@ class ParachuteEntry(PlacedMass):
         Ratio | None, Field(gt=0, le=3, description="drag coefficient on the area of that diameter")
     ] = None
     harness: Annotated[str | None, Field(description="name of the harness that it is tied to")] = None
+    packed_length: Annotated[
+        Length | None, Field(gt=0, le=5000, description="length of the bundle as it is packed, with its protector")
+    ] = None
 
 
 class MotorEntry(Entry):
@@ -181,6 +238,23 @@ class JointEntry(Entry):
         Field(description="whether it stays, can be undone, or opens in flight"),
     ]
     by: Annotated[Line | None, Field(max_length=120, description="what holds it or lets it go, such as 3 x M3")] = None
+    screw_length: Annotated[Length | None, Field(gt=0, le=500, description="length of its screws, under the head")] = (
+        None
+    )
+
+
+class StockEntry(Entry):
+    """`[[stock]]`: the lengths in which a tube is to be had, and what is cut from it."""
+
+    name: Name
+    lengths: Annotated[
+        tuple[Annotated[Length, Field(gt=0, le=20000)], ...],
+        Field(min_length=1, max_length=12, description="lengths in which the tube is to be had"),
+    ]
+    pieces: Annotated[
+        tuple[str, ...], Field(min_length=1, max_length=40, description="names of the tubes that are cut from it")
+    ]
+    kerf: Annotated[Length, Field(ge=0, le=10, description="width of a cut; 0 for a knife")] = 0.0
 
 
 class AllowancesEntry(Entry):
@@ -191,18 +265,3 @@ class AllowancesEntry(Entry):
     paint: Annotated[
         ArealDensity | None, Field(gt=0, le=2000, description="paint and primer on each unit of painted skin")
     ] = None
-
-
-class PrinterEntry(Entry):
-    """`[printer.NAME]`: the room that a printer has for one part."""
-
-    width: Annotated[Length, Field(gt=0, le=5000, description="usable width of the bed")]
-    depth: Annotated[Length, Field(gt=0, le=5000, description="usable depth of the bed")]
-    height: Annotated[Length, Field(gt=0, le=5000, description="usable height over the bed")]
-
-
-class CutterEntry(Entry):
-    """`[cutter.NAME]`: the room that a cutter has for one part."""
-
-    width: Annotated[Length, Field(gt=0, le=5000, description="usable width")]
-    depth: Annotated[Length, Field(gt=0, le=5000, description="usable depth")]

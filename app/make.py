@@ -5,23 +5,27 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from ..parts.compensate import compensated, cut_compensated, words
 from ..parts.errors import FerruleError
 from ..parts.fingerprint import fingerprint, short
+from ..parts.machine import Cutter, Printer, compensation
 from ..parts.part import CutPiece, Part
 from ..parts.readers.integrals import moments
+from ..parts.writers.layers import NOMINAL
+from .engrave import engraved
 from .manifest import Made, Origin, listed
 from .names import slug
-
-if TYPE_CHECKING:
-    from ..parts.readers.mesh import Mesh
 
 FORMATS = ("step", "stl", "3mf", "glb", "dxf", "svg", "pdf")
 """Formats that can be asked for, in the order in which they are made."""
 
 STAMPED = ("dxf", "svg", "pdf")
 """Formats that carry the revision and the names of failed checks."""
+
+PRINTED, CUT = ("stl", "3mf"), ("dxf", "svg")
+"""Formats that are compensated for a printer or a cutter; STEP, GLB and paper always have the nominal sizes."""
 
 PAPER = ("pdf",)
 """Formats of what is printed on paper."""
@@ -38,6 +42,7 @@ class Job:
         quantity: how many to make [-].
         revision: revision and date as printed, or None.
         notes: sentences for its template.
+        machine: the printer or cutter that its files are made for; None for nominal sizes.
     """
 
     part: Part
@@ -46,6 +51,7 @@ class Job:
     quantity: int = 1
     revision: str | None = None
     notes: tuple[str, ...] = ()
+    machine: Printer | Cutter | None = None
 
     @property
     def stem(self) -> str:
@@ -59,9 +65,29 @@ class Job:
 
     def origin(self, kind: str, failed: tuple[str, ...]) -> Origin:
         """What a file of a kind shows: the part, and on paper and in cut files also the words beside it."""
-        shown = (self.part.fingerprint(), self.revision, self.notes, self.quantity, failed) if kind in STAMPED else ()
-        state = short(fingerprint(shown)) if shown else self.fingerprint
+        shown: list[object] = [self.part.fingerprint()]
+        if kind in STAMPED:
+            shown += [self.revision, self.notes, self.quantity, failed]
+        machine = self.maker_of(kind)
+        if machine is not None:
+            shown.append(compensation(machine, self.part.material))
+        state = short(fingerprint(shown)) if len(shown) > 1 else self.fingerprint
         return Origin(self.design, self.name, self.fingerprint, state)
+
+    def maker_of(self, kind: str) -> Printer | Cutter | None:
+        """The machine that a kind of file is made for; None for files of nominal size."""
+        kinds = PRINTED if isinstance(self.machine, Printer) else CUT
+        return self.machine if kind in kinds else None
+
+    def for_machine(self, kind: str) -> str:
+        """End of the file's name that says which machine it is for; empty for nominal sizes."""
+        machine = self.maker_of(kind)
+        return f"-for-{slug(machine.name)}" if machine else ""
+
+    def sizes(self, kind: str) -> str:
+        """What the manifest says of the sizes in a kind of file."""
+        machine = self.maker_of(kind)
+        return words(machine, self.part.material) if machine else "nominal"
 
     @property
     def description(self) -> str:
@@ -93,7 +119,7 @@ def make_part(job: Job, folder: Path, formats: Iterable[str], failed: tuple[str,
     wanted, made = set(formats), list[Made]()
 
     def keep(kind: str, path: Path, proof: Proof) -> None:
-        made.append(listed(path, kind, job.origin(kind, failed), proof))
+        made.append(listed(path, kind, job.origin(kind, failed), proof, job.sizes(kind)))
         say(f"{job.name}: {path.name}")
 
     if "step" in wanted:
@@ -118,33 +144,37 @@ def _step(job: Job, folder: Path) -> tuple[Path, Proof]:
 def _meshes(job: Job, folder: Path, wanted: set[str]) -> Iterator[tuple[str, Path, Proof]]:
     from ..parts.readers.mesh import mesh  # noqa: PLC0415  loads numpy and manifold3d only when a mesh is wanted
 
-    shape = job.part.shape()
+    shape, printer = job.part.shape(), job.maker_of("stl")
+    if isinstance(printer, Printer):
+        shape = compensated(shape, printer, job.part.material, job.part.pose())
     found, exact = mesh(shape), moments(shape).volume
     posed = found.placed(job.part.pose())
     if "stl" in wanted:
         from ..parts.writers.stl import write_stl  # noqa: PLC0415
 
-        path = folder / f"{job.stem}.stl"
-        stl = write_stl(path, posed, f"ferrule mm {job.description}")
+        path = folder / f"{job.stem}{job.for_machine('stl')}.stl"
+        stl = write_stl(path, posed, f"ferrule mm {job.description}{job.for_machine('stl')}")
         yield "stl", path, {"triangles": stl.triangles, "closed_and_oriented": True, **_against(stl.volume, exact)}
     if "3mf" in wanted:
         from ..parts.writers.threemf import PrintObject, write_3mf  # noqa: PLC0415
 
-        path = folder / f"{job.stem}.3mf"
-        plate = write_3mf(path, [PrintObject(job.name, posed, job.part.material, job.quantity)], job.description)
+        path = folder / f"{job.stem}{job.for_machine('3mf')}.3mf"
+        title = job.description + (f", {job.sizes('3mf')}" if printer else "")
+        plate = write_3mf(path, [PrintObject(job.name, posed, job.part.material, job.quantity)], title)
         figures = {"triangles": plate.triangles, "items": plate.items, "closed_and_oriented": True}
         yield "3mf", path, {**figures, **_against(plate.volume, exact * plate.items)}
     if "glb" in wanted and job.design is None:
-        yield "glb", *_glb(job, folder, found, exact)
+        yield "glb", *_glb(job, folder)
 
 
-def _glb(job: Job, folder: Path, found: Mesh, exact: float) -> tuple[Path, Proof]:
+def _glb(job: Job, folder: Path) -> tuple[Path, Proof]:
+    from ..parts.readers.mesh import mesh  # noqa: PLC0415  loads numpy and manifold3d only when a mesh is wanted
     from ..parts.writers.glb import Node, write_glb  # noqa: PLC0415  the whole rocket's is made elsewhere
 
-    path = folder / f"{job.stem}.glb"
-    node = Node(job.name, found, material=job.part.material, fingerprint=job.fingerprint)
+    path, shape = folder / f"{job.stem}.glb", job.part.shape()
+    node = Node(job.name, mesh(shape), material=job.part.material, fingerprint=job.fingerprint)
     proof = write_glb(path, [node], job.description)
-    return path, {"triangles": proof.triangles, "unit": "m", **_against(proof.volume, exact)}
+    return path, {"triangles": proof.triangles, "unit": "m", **_against(proof.volume, moments(shape).volume)}
 
 
 def _against(volume: float, exact: float) -> Proof:
@@ -156,24 +186,48 @@ def _cut_files(
 ) -> Iterator[tuple[str, Path, Proof]]:
     stem = "-".join(filter(None, (job.stem, slug(piece.word))))
     name = " ".join(filter(None, (job.name, piece.word)))
-    words = (
+    lines = (
         f"{job.design}: {name}" if job.design else name,
         f"make {job.quantity * piece.count}",
         f"{job.part.material or 'material not stated'}, thickness {piece.thickness:g} mm",
         f"fingerprint {job.fingerprint}",
         *((f"revision {job.revision}",) if job.revision else ()),
     )
+    cutter = job.maker_of("dxf")
+    outline, size_words = piece.outline, NOMINAL
+    if isinstance(cutter, Cutter):
+        outline, size_words = cut_compensated(outline, cutter, job.part.material), job.sizes("dxf")
+    # What is engraved must lie clear of the part's own edge, wherever the beam runs.
+    engrave = engraved(job, piece)
     if "dxf" in wanted:
         from ..parts.writers.dxf import write_dxf  # noqa: PLC0415  loads ezdxf only where it is needed
 
-        path = folder / f"{stem}.dxf"
-        dxf = write_dxf(path, piece.outline, title=name, marks=piece.marks, words=words, failed_checks=failed)
+        path = folder / f"{stem}{job.for_machine('dxf')}.dxf"
+        dxf = write_dxf(
+            path,
+            outline,
+            title=name,
+            marks=piece.marks,
+            words=lines,
+            failed_checks=failed,
+            size_words=size_words,
+            engrave=engrave,
+        )
         yield "dxf", path, {"contours": dxf.contours, "area_mm2": dxf.area, "reference_square_mm": 100.0}
     if "svg" in wanted:
         from ..parts.writers.svg import write_svg  # noqa: PLC0415
 
-        path = folder / f"{stem}.svg"
-        svg = write_svg(path, piece.outline, title=name, marks=piece.marks, words=words, failed_checks=failed)
+        path = folder / f"{stem}{job.for_machine('svg')}.svg"
+        svg = write_svg(
+            path,
+            outline,
+            title=name,
+            marks=piece.marks,
+            words=lines,
+            failed_checks=failed,
+            size_words=size_words,
+            engrave=engrave,
+        )
         yield "svg", path, {"contours": svg.contours, "area_mm2": svg.area, "reference_square_mm": 100.0}
     if "pdf" in wanted:
         yield from _templates(job, piece, folder / stem, name, failed)

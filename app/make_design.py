@@ -10,6 +10,7 @@ from typing import Any
 from ..parts.errors import FerruleError
 from ..parts.params import near
 from ..parts.writers.files import write_text
+from .build_sheet import build_sheet
 from .design import Design
 from .make import FORMATS, PAPER, Job, make_part
 from .manifest import Heading, Made, listed
@@ -20,6 +21,7 @@ from .summary import failed_checks, summary
 from .whole import KINDS, make_whole, origin_of
 
 REPORT, REPORT_KIND = "report.md", "report"
+BUILD, BUILD_KIND = "build-order.md", "build order"
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +64,13 @@ def make_design(design: Design, out: Path, only: Sequence[str], formats: tuple[s
         if not only:
             made += make_whole(design, figures, folder.workshop, formats, failed, told.say)
         if not paper:
-            text = report(design, figures, tuple(item.file for item in made))
-            path = folder.workshop / REPORT
-            write_text(path, text)
-            made.append(listed(path, REPORT_KIND, origin_of(design, failed), {"read_back": True}))
+            files = (*(item.file for item in made), BUILD)
+            for name, kind, text in (
+                (BUILD, BUILD_KIND, build_sheet(design, failed)),
+                (REPORT, REPORT_KIND, report(design, figures, files)),
+            ):
+                write_text(folder.workshop / name, text)
+                made.append(listed(folder.workshop / name, kind, origin_of(design, failed), {"read_back": True}))
         folder.publish(made, Heading(design.name, figures["fingerprint"], failed), _states(design, failed))
     return Outcome(figures, tuple(item.file for item in made), tuple(folder.removed), failed)
 
@@ -76,7 +81,7 @@ def _states(design: Design, failed: tuple[str, ...]) -> dict[tuple[str | None, s
         (job.name, kind): job.origin(kind, failed).state for job in jobs_of(design) for kind in FORMATS
     }
     whole = origin_of(design, failed).state
-    return states | {(None, kind): whole for kind in (*KINDS, REPORT_KIND)}
+    return states | {(None, kind): whole for kind in (*KINDS, REPORT_KIND, BUILD_KIND)}
 
 
 def jobs_of(design: Design, only: Sequence[str] = ()) -> list[Job]:
@@ -93,7 +98,7 @@ def jobs_of(design: Design, only: Sequence[str] = ()) -> list[Job]:
     revision = ", ".join(filter(None, (design.settings.revision, design.settings.date))) or None
     notes = (design.head.note,) if design.head.note else ()
     return [
-        Job(item.part, name, design.name, item.quantity, revision, notes)
+        Job(item.part, name, design.name, item.quantity, revision, notes, design.made_on.get(name))
         for name, item in made.items()
         if item.part is not None and (not only or name in only)
     ]

@@ -60,8 +60,16 @@ class Origin:
     state: str
 
 
-def listed(path: Path, kind: str, origin: Origin, self_check: dict[str, Any]) -> Made:
-    """A file that was just written, as the manifest lists it."""
+def listed(path: Path, kind: str, origin: Origin, self_check: dict[str, Any], sizes: str = "nominal") -> Made:
+    """A file that was just written, as the manifest lists it.
+
+    Args:
+        path: the file.
+        kind: its format, or what it is.
+        origin: what it is made from.
+        self_check: what was found when it was read back.
+        sizes: `nominal`, or what they are compensated for.
+    """
     total = sum_of(path)
     return Made(
         path.name,
@@ -72,7 +80,7 @@ def listed(path: Path, kind: str, origin: Origin, self_check: dict[str, Any]) ->
         total.sha256,
         origin.fingerprint,
         origin.state,
-        "nominal",
+        sizes,
         self_check,
     )
 

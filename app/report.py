@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from ..parts.hardware import hardware
 from ..parts.tables import clearances, material
 from .cautions import CAUTIONS
 from .design import Design
@@ -164,7 +165,7 @@ def _recovery(design: Design, lengths: Lengths) -> str:
         if isinstance(one, JointEntry)
     ]
     lines = [
-        f"- Anchor {one.name}: on {one.on}, {one.material or NOT_STATED}."
+        f"- Anchor {one.name}: on {one.on}, {one.material or NOT_STATED}; {_rating(one)}."
         for one in entries["anchor"]
         if isinstance(one, AnchorEntry)
     ]
@@ -183,6 +184,14 @@ def _recovery(design: Design, lengths: Lengths) -> str:
         return ""
     tables = _table(("Joint between", "State", "By"), joints) if joints else ""
     return "## Joints and recovery\n\n" + "\n\n".join(filter(None, (tables, "\n".join(lines))))
+
+
+def _rating(anchor: AnchorEntry) -> str:
+    """What the hardware tables say an anchor is rated for; only lifting eyes are."""
+    rating = getattr(hardware(anchor.item), "rating", None) if anchor.item else None
+    return str(rating or "rating not stated") + (
+        " by its table; go by its maker's" if rating else "; go by its maker's"
+    )
 
 
 def _checks(figures: dict[str, Any]) -> str:

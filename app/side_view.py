@@ -38,8 +38,18 @@ _TOP = 46.0
 """Height of the head with its words [mm]."""
 _BELOW = 108.0
 """Height of the balance, the ruler and the names below it [mm]."""
+_STAMP = 5.5
+"""Height of a row of stamps [mm]."""
+_STAMP_ROWS = 4
+"""Most rows of stamps [-]."""
+_ARROW = 12.0
+"""Length of the arrow of the air [mm]."""
+_ARROW_WORDS = 10.0
+"""Height of the words on it [mm]."""
 _STEP = 4.2
 """Least distance of two names that stand beside each other [mm]."""
+_WORDS_OFF = 11.0
+"""From the line of a balance to its words, behind the letters CG [mm]."""
 _EDGE_HIGH = 6.0
 """Height of the knife edge [mm]."""
 
@@ -78,15 +88,27 @@ class SideView:
 
     def scale(self) -> int:
         """How many millimetres of the rocket are one on paper [-]."""
-        long, high = self._extent()
-        room = HEIGHT - _TOP - _BELOW
-        fitting = [scale for scale in SCALES if long / scale <= _ROOM and high / scale <= room]
-        return fitting[0] if fitting else math.ceil(max(long / _ROOM, high / room) / 10.0) * 10
+        long, _ = self._extent()
+        scales: tuple[int, ...] = (*SCALES, *range(SCALES[-1] + 10, 100_000, 10))
+        room = self._room()
+        return next(one for one in scales if long / one <= _ROOM and sum(self._heights(one)) <= room)
 
     def _extent(self) -> tuple[float, float]:
-        long = self.rocket.length or max((item.skin_extent()[1] for item in self.rocket.items), default=1.0)
-        motor_end = max((motor.aft_end for motor in self.motors[:1]), default=0.0)
-        return max(long, motor_end, 1.0), 2.0 * max(self._reach(), 1.0)
+        ends = [item.skin_extent()[1] for item in self.rocket.items]
+        ends += [station for item in self.rocket.items for station in item.stations]
+        ends += [motor.aft_end for motor in self.motors[:1]]
+        return max(self.rocket.length or 1.0, *ends, 1.0), max(self._reach(), 1.0)
+
+    def _heights(self, scale: int) -> tuple[float, float]:
+        """What stands above and below the axis on paper [mm], with the arrow of the air."""
+        reach = self._extent()[1] / scale
+        arrow = 0.0 if self.cp is None else self._radius_at(self.cp) / scale + _ARROW + _ARROW_WORDS
+        return max(reach, arrow), reach
+
+    def _room(self) -> float:
+        """Height between the words of the head and what stands below [mm]."""
+        words = _EDGE + 11.0 + 4.2 * len(self.lines) + _STAMP * len(self._stamp_rows()) + 1.0
+        return HEIGHT - max(_TOP, words) - _BELOW
 
     def _reach(self) -> float:
         """How far anything lies from the axis in this view [mm]."""
@@ -96,8 +118,9 @@ class SideView:
     def items(self) -> tuple[sheet.Item, ...]:
         """Everything on the sheet, in [mm] from its lower left corner."""
         scale = self.scale()
-        room = HEIGHT - _TOP - _BELOW
-        paper = _Paper(scale, _EDGE + (_ROOM - self._extent()[0] / scale) / 2.0, _BELOW + room / 2.0)
+        above, below = self._heights(scale)
+        spare = (self._room() - above - below) / 2.0
+        paper = _Paper(scale, _EDGE + (_ROOM - self._extent()[0] / scale) / 2.0, _BELOW + spare + below)
         drawn: list[sheet.Item] = [*self._head(scale)]
         for item in self.rocket.items:
             drawn += [Trace(paper.pieces(points), pen) for points, pen in outlines(item)]
@@ -112,14 +135,31 @@ class SideView:
 
     def _head(self, scale: int) -> Iterator[sheet.Item]:
         top = HEIGHT - _EDGE
-        yield Text(plain(self.title), (_EDGE, top - 5.0), 16.0, bold=True)
         words = f"side view, scale 1:{scale}"
+        title = cut_to_fit(plain(self.title), _ROOM - width(words, SMALLEST_TYPE) - 5.0, 16.0, True)
+        yield Text(title, (_EDGE, top - 5.0), 16.0, bold=True)
         yield Text(words, (WIDTH - _EDGE - width(words, SMALLEST_TYPE), top - 5.0))
         for index, words in enumerate(self.lines):
             yield Text(cut_to_fit(plain(words), _ROOM, SMALLEST_TYPE), (_EDGE, top - 11.0 - 4.2 * index))
-        for index, words in enumerate(self.stamps):
-            place = top - 11.0 - 4.2 * len(self.lines) - 5.5 * (index + 0.5)
-            yield Text(cut_to_fit(plain(words), _ROOM, 12.0, True), (_EDGE, place), 12.0, bold=True)
+        for index, row in enumerate(self._stamp_rows()):
+            place = top - 11.0 - 4.2 * len(self.lines) - _STAMP * (index + 0.5)
+            yield from (Text(words, (left, place), 12.0, bold=True) for left, words in row)
+
+    def _stamp_rows(self) -> list[list[tuple[float, str]]]:
+        """The stamps side by side in rows, each with its left end [mm]; of many, how many more there are."""
+        rows: list[list[tuple[float, str]]] = []
+        right = WIDTH
+        for index, stamp in enumerate(self.stamps):
+            words = cut_to_fit(plain(stamp), _ROOM, 12.0, True)
+            if right + width(words, 12.0, True) > WIDTH - _EDGE:
+                if len(rows) == _STAMP_ROWS - 1 and index < len(self.stamps) - 1:
+                    rows.append([(_EDGE, f"CHECK FAILED: {len(self.stamps) - index} more, in the report")])
+                    break
+                rows.append([])
+                right = _EDGE
+            rows[-1].append((right, words))
+            right += width(words, 12.0, True) + 6.0
+        return rows
 
     def _radius_at(self, station: float) -> float:
         """Radius of the hull at a station [mm]."""
@@ -135,7 +175,7 @@ class SideView:
         if self.cp is None:
             return
         tip = paper.at((self.cp, self._radius_at(self.cp)))
-        tail = (tip[0], tip[1] + 15.0)
+        tail = (tip[0], tip[1] + _ARROW)
         yield line(tail, (tip[0], tip[1] + 2.0), Pen.BAR)
         yield arrowhead(tip, (0.0, -1.0))
         yield centred("CP", (tip[0], tail[1] + 7.0), 12.0, bold=True)
@@ -144,20 +184,31 @@ class SideView:
     def _balances(self, paper: _Paper) -> Iterator[sheet.Item]:
         """A knife edge under the hull for each, and its words clear of the fins.
 
-        The aftmost comes first, so that no line of one crosses the words of another.
+        Words stand aft of their line, or forward of it where the sheet ends. The aftmost comes first, or the foremost
+        where words stand forward, so that no line of one crosses the words of another.
         """
         clear = paper.axis - self._reach() / paper.scale - _EDGE_HIGH - 5.0
-        for index, balance in enumerate(sorted(self.balances, key=lambda one: -one.station)):
+        words = {one: plain(f"{self._station(one.station)}, {one.words}") for one in self.balances}
+        before = {
+            one: paper.x(one.station) > WIDTH / 2.0
+            and paper.x(one.station) + _WORDS_OFF + width(words[one], SMALLEST_TYPE) > WIDTH - _EDGE
+            for one in self.balances
+        }
+        aft_first = not any(before.values())
+        for index, balance in enumerate(sorted(self.balances, key=lambda one: one.station, reverse=aft_first)):
             tip = paper.at((balance.station, -self._radius_at(balance.station)))
             foot = tip[1] - _EDGE_HIGH
             corners = ((tip[0] - 2.6, foot), (tip[0] + 2.6, foot), tip)
             edges = zip(corners, (*corners[1:], corners[0]), strict=True)
             yield Trace(tuple(Line(a, b) for a, b in edges), Pen.BAR)
-            low = clear - 5.0 * index
+            low, side = clear - 5.0 * index, -1.0 if before[balance] else 1.0
             yield line((tip[0], foot), (tip[0], low), Pen.DIMENSION)
-            yield line((tip[0], low), (tip[0] + 2.0, low), Pen.DIMENSION)
-            yield Text("CG", (tip[0] + 3.0, low - 1.4), 12.0, bold=True)
-            yield Text(plain(f"{self._station(balance.station)}, {balance.words}"), (tip[0] + 11.0, low - 1.2))
+            yield line((tip[0], low), (tip[0] + 2.0 * side, low), Pen.DIMENSION)
+            room = tip[0] - _WORDS_OFF - _EDGE if before[balance] else WIDTH - _EDGE - tip[0] - _WORDS_OFF
+            shown = cut_to_fit(words[balance], room, SMALLEST_TYPE)
+            left = tip[0] - _WORDS_OFF - width(shown, SMALLEST_TYPE) if before[balance] else tip[0] + 3.0
+            yield Text("CG", (left, low - 1.4), 12.0, bold=True)
+            yield Text(shown, (left + _WORDS_OFF - 3.0, low - 1.2))
 
     def _station(self, value: float) -> str:
         return f"{value / 25.4:.2f} in" if self.unit == "in" else f"{value:.0f} mm"
@@ -234,7 +285,7 @@ def spread(wanted: Sequence[float], least: float, low: float, high: float) -> li
     least = min(least, (high - low) / max(len(wanted) - 1, 1))
     groups: list[tuple[float, int]] = []  # middle and number of names that stand shoulder to shoulder
     for place in wanted:
-        middle, count = place, 1
+        middle, count = min(max(place, low), high), 1
         while groups and groups[-1][0] + (groups[-1][1] + count) / 2.0 * least > middle - 1e-12:
             before, number = groups.pop()
             middle, count = (before * number + middle * count) / (number + count), number + count

@@ -139,11 +139,16 @@ def side_view(design: Design, figures: Mapping[str, Any], failed: tuple[str, ...
         *(("Fins are drawn as they are seen from this side, foreshortened.",) if design.rocket.fins else ()),
         *((design.head.note,) if design.head.note else ()),
     ]
+    cp = body["cp_mm"]
+    if cp is not None and not 0.0 <= cp <= body["length_mm"]:
+        # Small slopes that cancel put it anywhere, as with a nose that stands inside its tube.
+        lines.insert(2, f"Centre of pressure {lengths.both(cp)}: not on the rocket, and not drawn.")
+        cp = None
     return SideView(
         design.rocket,
         design.motors,
         tuple(_balances(design)),
-        body["cp_mm"],
+        cp,
         design.name,
         tuple(lines),
         tuple(f"CHECK FAILED: {name}" for name in failed),

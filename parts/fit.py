@@ -2,56 +2,40 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from .errors import PartError
-from .tables import clearances
+from .iso_limits import looks_like_class, pair, zone
+from .params import near
+from .tables import Clearance, clearances, material, readings
+from .tape import wraps
+from .tubes import MeasuredTube
 
+__all__ = [
+    "FITS",
+    "PROCESSES",
+    "Derived",
+    "FitChoice",
+    "MeasuredTube",
+    "Surroundings",
+    "as_measured",
+    "bulkhead",
+    "clearance_for",
+    "coupler",
+    "large_disc",
+    "nose_base",
+    "ring_bore",
+    "ring_outside",
+    "shoulder",
+    "tab_depth",
+]
 
-@dataclass(frozen=True, slots=True)
-class MeasuredTube:
-    """A tube by its caliper readings.
+FITS = ("glued", "tape", "slip", "press", "free")
+"""Names of fits; a class of ISO 286 such as `H7/g6` is one too."""
 
-    Attributes:
-        name: what the design calls it.
-        outside: outside diameters [mm], at least one reading.
-        inside: inside diameters [mm], at least one reading.
-
-    Raises:
-        PartError: an inside reading is not below every outside reading; both are named.
-    """
-
-    name: str
-    outside: tuple[float, ...]
-    inside: tuple[float, ...]
-
-    def __post_init__(self) -> None:
-        if max(self.inside) >= min(self.outside):
-            raise PartError(
-                f"inside: a reading of {max(self.inside):g} mm is not below the outside reading of "
-                f"{min(self.outside):g} mm"
-            )
-
-    @property
-    def mean_outside(self) -> float:
-        """Mean outside diameter [mm]."""
-        return sum(self.outside) / len(self.outside)
-
-    @property
-    def mean_inside(self) -> float:
-        """Mean inside diameter [mm]."""
-        return sum(self.inside) / len(self.inside)
-
-    @property
-    def smallest_inside(self) -> float:
-        """Smallest inside reading [mm]: what must slide in has to pass it."""
-        return min(self.inside)
-
-    @property
-    def largest_outside(self) -> float:
-        """Largest outside reading [mm]: what must slide over has to pass it."""
-        return max(self.outside)
+PROCESSES = ("printed", "laser", "hand")
+"""How a part is made, as far as its fit is concerned."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,14 +43,16 @@ class FitChoice:
     """How a part is to fit its tube, where the design says; what it does not say is the usual of the kind.
 
     Attributes:
-        fit: name of the fit; None for the usual one of the part.
+        fit: name of the fit, or a class of ISO 286; None for the usual one of the part.
         process: how the part is made, which decides what clearance the fit needs; None where it is not stated.
         clearance: clearance on diameter set by hand [mm]; None for that of the table.
+        material: what it is made of, which counts where it is printed; None where it is not stated.
     """
 
     fit: str | None = None
     process: str | None = None
     clearance: float | None = None
+    material: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,35 +83,138 @@ class Derived:
     sum: str
 
 
-def _mm(value: float) -> str:
-    return f"{value:.2f}"
+_USUAL = FitChoice()
+_TIGHTEST, _WIDEST = -1.0, 10.0
+_TAPE = "tape"
+_BORE = "ring-bore"
 
 
-def _less(what: str, start: float, clearance: str, sign: float = -1.0) -> Derived:
-    row = clearances()[clearance]
-    value = round(start + sign * row.amount, 6)
-    word = "-" if sign < 0 else "+"
-    return Derived(value, f"{what} {_mm(start)} {word} {_mm(row.amount)} ({row.reason}; {row.mark}) = {_mm(value)} mm")
+def clearance_for(usage: str, choice: FitChoice = _USUAL, size: float | None = None) -> Clearance:
+    """The clearance of a place and the bounds that a check holds the result to, on diameter.
+
+    Nothing chosen gives the row of the place itself. What the table lacks for a process or a material is that of the
+    process, or of the fit, in general, and the reason of the row says so.
+
+    Args:
+        usage: the place, a row of `data/fits.csv` such as `shoulder-tape` or `ring-bore`. One without a usual fit, such
+            as `nose-base`, where two skins are to be flush, is the same whatever is chosen.
+        choice: how it is to fit.
+        size: diameter of the tube there [mm], needed for a class of ISO 286.
+
+    Raises:
+        PartError: a fit, process or class that is not known, with the nearest that is, or a clearance set by hand out
+            of its range, -1 to 10 mm.
+        UnknownMaterialError: a material that is not known.
+    """
+    rows = clearances()
+    place, (process, plastic) = rows[usage], _making(choice)
+    if not place.fit:
+        return place
+    if choice.fit is not None and choice.fit not in FITS:
+        row = _of_class(choice.fit, usage == _BORE, size)
+    elif choice.fit is None and choice.process is None:
+        row = place
+    else:
+        fit = choice.fit or place.fit
+        row = next(rows[key] for key in (f"{fit}/{process}/{plastic}", f"{fit}/{process}", fit) if key in rows)
+    return row if choice.clearance is None else replace(row, amount=choice.clearance, mark="set by hand")
 
 
-def nose_base(tube: MeasuredTube) -> Derived:
-    """Diameter of a nose base on a tube [mm]."""
-    return _less(f"mean outside of the {tube.name}", tube.mean_outside, "nose-base")
+def _making(choice: FitChoice) -> tuple[str | None, str | None]:
+    """Process and material of a choice all of whose words are known; a plastic of the table is taken as printed.
+
+    Raises:
+        PartError: a fit or process that is not known, or a clearance out of its range.
+        UnknownMaterialError: a material that is not known.
+    """
+    if choice.fit is not None and choice.fit not in FITS and not looks_like_class(choice.fit):
+        raise PartError(
+            f"fit: there is no fit {choice.fit!r}{near(choice.fit, FITS)}; there are {', '.join(FITS)}, and classes of "
+            "ISO 286 such as 'H7/g6'"
+        )
+    if choice.process is not None and choice.process not in PROCESSES:
+        raise PartError(
+            f"process: there is no process {choice.process!r}{near(choice.process, PROCESSES)}; "
+            f"there are {', '.join(PROCESSES)}"
+        )
+    if choice.clearance is not None and not _TIGHTEST <= choice.clearance <= _WIDEST:
+        raise PartError(
+            f"clearance: must be at least {_TIGHTEST:g} mm and at most {_WIDEST:g} mm on diameter, "
+            f"got {choice.clearance:g} mm"
+        )
+    if choice.material is None:
+        return choice.process, None
+    name = material(choice.material).name
+    printed = choice.process is None and any(row.material == name for row in clearances().values())
+    return "printed" if printed else choice.process, name
 
 
-def shoulder(tube: MeasuredTube) -> Derived:
-    """Diameter of a shoulder in a tube, friction fit with tape [mm]."""
-    return _less(f"smallest inside of the {tube.name}", tube.smallest_inside, "shoulder-tape")
+def _of_class(name: str, bore: bool, size: float | None) -> Clearance:
+    """The clearance that a class of ISO 286 gives, the tube standing for the other side at its most material.
+
+    Raises:
+        PartError: no size, a class that is not known, or one of the wrong side.
+    """
+    if size is None:
+        raise PartError(f"fit: the class {name!r} depends on the diameter, and no tube is named; give a clearance")
+    if "/" in name:
+        hole, shaft = pair(name, size)
+        own, start = (hole, shaft.upper) if bore else (shaft, hole.lower)
+    else:
+        own, start = zone(name, size), 0.0
+    if own.is_hole != bore:
+        side = "a shaft, and this is a bore" if bore else "a hole, and this goes into one"
+        raise PartError(f"fit: the class {name!r} is of {side}; write both, the hole first, such as 'H7/g6'")
+    bounds = sorted((own.lower - start, own.upper - start) if bore else (start - own.upper, start - own.lower))
+    stands = (
+        "the tube's largest outside stands for the shaft's"
+        if bore
+        else "the tube's smallest inside stands for the hole's"
+    )
+    reason = f"middle of {own.words()}, ISO 286-1 {name}; {stands} actual size; on diameter"
+    return Clearance(name, sum(bounds) / 2.0, bounds[0], bounds[1], reason, "looked up", name)
 
 
-def ring_outside(tube: MeasuredTube) -> Derived:
-    """Diameter of a ring glued into a tube [mm]."""
-    return _less(f"smallest inside of the {tube.name}", tube.smallest_inside, "ring-outside")
+def _mm(value: float, digits: int = 2) -> str:
+    return f"{value:.{digits}f}"
 
 
-def ring_bore(tube: MeasuredTube) -> Derived:
-    """Bore of a ring glued over a tube [mm]."""
-    return _less(f"largest outside of the {tube.name}", tube.largest_outside, "ring-bore", 1.0)
+def _less(what: str, start: float, usage: str, choice: FitChoice = _USUAL, on: str = "") -> Derived:
+    """A size that is less than another by a clearance, or more where it is the bore over something (`on`)."""
+    row = clearance_for(usage, choice, start)
+    value = round(start + (row.amount if on else -row.amount), 6)
+    is_class = row.name == choice.fit and row.fit not in FITS
+    digits = 4 if is_class else 2
+    word = "-" if (row.amount < 0.0) == bool(on) else "+"
+    total = f"{what} {_mm(start)} {word} {_mm(abs(row.amount), digits)} ({row.reason}; {row.mark}) = "
+    total += f"{_mm(value, 3 if is_class else 2)} mm"
+    if is_class:
+        caliper = readings()["caliper"]
+        total += f"; finer than the readings, which are good to {_mm(caliper.amount)} mm ({caliper.mark})"
+    if row.fit == _TAPE:
+        total += f"; {wraps(row.amount).words(start if on else value, on)}"
+    return Derived(value, total)
+
+
+def nose_base(tube: MeasuredTube, choice: FitChoice = _USUAL) -> Derived:
+    """Diameter of a nose base on a tube [mm]; flush with the tube whatever fit is chosen for the shoulder."""
+    return _less(f"mean outside of the {tube.name}", tube.mean_outside, "nose-base", choice)
+
+
+def shoulder(tube: MeasuredTube, choice: FitChoice = _USUAL) -> Derived:
+    """Diameter of a shoulder in a tube [mm]; usually a friction fit with tape."""
+    return _less(f"smallest inside of the {tube.name}", tube.smallest_inside, "shoulder-tape", choice)
+
+
+def ring_outside(tube: MeasuredTube, choice: FitChoice = _USUAL) -> Derived:
+    """Diameter of a ring in a tube [mm]; usually glued."""
+    return _less(f"smallest inside of the {tube.name}", tube.smallest_inside, "ring-outside", choice)
+
+
+def ring_bore(tube: MeasuredTube, choice: FitChoice = _USUAL) -> Derived:
+    """Bore of a ring over a tube [mm]; usually glued."""
+    what = f"largest outside of the {tube.name}"
+    return _less(what, tube.largest_outside, _BORE, choice, on=f"on the {tube.name}")
 
 
 def as_measured(tube: MeasuredTube, side: Literal["outside", "inside"]) -> Derived:
@@ -134,19 +223,23 @@ def as_measured(tube: MeasuredTube, side: Literal["outside", "inside"]) -> Deriv
     return Derived(value, f"mean {side} of the {tube.name} as measured = {_mm(value)} mm")
 
 
-def bulkhead(tube: MeasuredTube) -> Derived:
-    """Diameter of a bulkhead glued into a tube, or of the small disc of a stepped one [mm]."""
-    return _less(f"smallest inside of the {tube.name}", tube.smallest_inside, "bulkhead")
+def bulkhead(tube: MeasuredTube, choice: FitChoice = _USUAL) -> Derived:
+    """Diameter of a bulkhead in a tube, or of the small disc of a stepped one [mm]; usually glued."""
+    return _less(f"smallest inside of the {tube.name}", tube.smallest_inside, "bulkhead", choice)
 
 
-def large_disc(coupler_tube: MeasuredTube | None, airframe: MeasuredTube | None) -> Derived | None:
+def large_disc(
+    coupler_tube: MeasuredTube | None, airframe: MeasuredTube | None, choice: FitChoice = _USUAL
+) -> Derived | None:
     """Diameter of the large disc of a stepped bulkhead [mm]: the coupler's outside, as far as the airframe lets it in.
+
+    It slides in the airframe whatever fit is chosen for the small disc.
 
     Returns:
         None where neither tube is known.
     """
     free = (
-        _less(f"smallest inside of the {airframe.name}", airframe.smallest_inside, "bulkhead-slide")
+        _less(f"smallest inside of the {airframe.name}", airframe.smallest_inside, "bulkhead-slide", choice)
         if airframe
         else None
     )
@@ -160,14 +253,14 @@ def large_disc(coupler_tube: MeasuredTube | None, airframe: MeasuredTube | None)
     )
 
 
-def coupler(tube: MeasuredTube) -> Derived:
-    """Outside diameter of a coupler in a tube, sliding fit [mm]."""
-    return _less(f"smallest inside of the {tube.name}", tube.smallest_inside, "coupler")
+def coupler(tube: MeasuredTube, choice: FitChoice = _USUAL) -> Derived:
+    """Outside diameter of a coupler in a tube [mm]; usually a sliding fit."""
+    return _less(f"smallest inside of the {tube.name}", tube.smallest_inside, "coupler", choice)
 
 
-def tab_depth(airframe: MeasuredTube, motor_tube: MeasuredTube) -> Derived:
-    """Depth of a fin tab from the surface of the airframe towards the motor tube [mm]."""
-    row = clearances()["tab-depth"]
+def tab_depth(airframe: MeasuredTube, motor_tube: MeasuredTube, choice: FitChoice = _USUAL) -> Derived:
+    """Depth of a fin tab from the surface of the airframe towards the motor tube [mm]; no fit on diameter."""
+    row = clearance_for("tab-depth", choice)
     gap = (airframe.mean_outside - motor_tube.largest_outside) / 2.0
     value = round(gap - row.amount, 6)
     return Derived(

@@ -218,6 +218,8 @@ def _in_words(item: Mapping[str, Any], model: type[BaseModel]) -> tuple[tuple[st
     if kind in ("too_long", "string_too_long"):
         things, size = ("letters", len(value)) if isinstance(value, str) else ("values", context["actual_length"])
         return path, f"takes at most {context['max_length']} {things}, got {size}"
+    if kind == "too_short" and context["actual_length"]:
+        return path, f"takes at least {context['min_length']} values, got {context['actual_length']}"
     if kind in ("too_short", "string_too_short"):
         return path, "must not be empty"
     if kind == "string_type":

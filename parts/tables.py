@@ -7,6 +7,7 @@ checked; replace it by a measurement).
 from __future__ import annotations
 
 import csv
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
@@ -49,6 +50,10 @@ class Clearance:
         most: largest that raises no warning [mm].
         reason: what it is for, in words.
         mark: how far it may be trusted.
+        fit: the fit that it is of; for a place such as a ring's bore, the usual fit there, empty where a fit that is
+            chosen changes nothing.
+        process: how the part is made; empty where it is not stated.
+        material: what it is printed in; empty where it is not stated.
     """
 
     name: str
@@ -56,6 +61,30 @@ class Clearance:
     least: float
     most: float
     reason: str
+    mark: str
+    fit: str = ""
+    process: str = ""
+    material: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Thickness:
+    """One thickness, or how near a reading comes.
+
+    Attributes:
+        name: name in the table.
+        amount: the value to use [mm].
+        low: lowest usual value [mm].
+        high: highest usual value [mm].
+        source: what it is of.
+        mark: how far it may be trusted.
+    """
+
+    name: str
+    amount: float
+    low: float
+    high: float
+    source: str
     mark: str
 
 
@@ -141,6 +170,66 @@ def clearances() -> dict[str, Clearance]:
             float(row["most_mm"]),
             row["reason"],
             row["mark"],
+            row["fit"],
+            row["process"],
+            row["material"],
         )
         for row in _rows("fits.csv")
     }
+
+
+@lru_cache(maxsize=1)
+def tapes() -> dict[str, Thickness]:
+    """All tapes by name, with their thickness."""
+    return _thicknesses("tape.csv", "thickness_mm")
+
+
+@lru_cache(maxsize=1)
+def readings() -> dict[str, Thickness]:
+    """What measuring itself brings in, by name: how near the calipers come, how thick a strip of paper is."""
+    return _thicknesses("reading.csv", "amount_mm")
+
+
+def _thicknesses(table: str, amount: str) -> dict[str, Thickness]:
+    return {
+        row["name"]: Thickness(
+            row["name"],
+            float(row[amount]),
+            float(row["low_mm"]),
+            float(row["high_mm"]),
+            row["source"],
+            row["mark"],
+        )
+        for row in _rows(table)
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class SizeStep:
+    """One step of sizes of ISO 286-1 and what its tables say there.
+
+    Attributes:
+        over: the step begins above this size [mm].
+        to: and ends with this one [mm].
+        grades: standard tolerance of the grades 5 to 11 [um].
+        deviations: amount of the fundamental deviation of each shaft letter [um].
+    """
+
+    over: float
+    to: float
+    grades: Mapping[int, int]
+    deviations: Mapping[str, int]
+
+
+@lru_cache(maxsize=1)
+def iso_steps() -> tuple[SizeStep, ...]:
+    """The steps of sizes of ISO 286-1 up to 500 mm, in order."""
+    return tuple(
+        SizeStep(
+            float(row["over_mm"]),
+            float(row["to_mm"]),
+            {grade: int(row[f"it{grade}"]) for grade in range(5, 12)},
+            {letter: int(row[letter]) for letter in "abcdefgkmnprs"},
+        )
+        for row in _rows("iso286.csv")
+    )

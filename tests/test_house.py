@@ -26,7 +26,16 @@ FOLDERS = ("analysis", "app", "parts")
 FOUNDATION = ("parts.errors", "parts.quantity")
 CURVES = (*FOUNDATION, "parts.curve", "parts.chain", "parts.profiles")
 SHAPES = (*CURVES, "parts.shape", "parts.blade", "parts.marks", "parts.poses")
-FIELDS = (*SHAPES, "parts.params", "parts.tables", "parts.fit", "parts.lettering", "parts.fingerprint", "parts.part")
+FIELDS = (
+    *SHAPES,
+    "parts.params",
+    "parts.tables",
+    "parts.tubes",
+    "parts.fit",
+    "parts.lettering",
+    "parts.fingerprint",
+    "parts.part",
+)
 
 MAY_IMPORT: Mapping[str, tuple[str, ...]] = {
     # What one part is, from the ground up.
@@ -43,18 +52,33 @@ MAY_IMPORT: Mapping[str, tuple[str, ...]] = {
     "parts.tables": FOUNDATION,
     "parts.params": FOUNDATION,
     "parts.lettering": SHAPES,
-    "parts.fit": (*SHAPES, "parts.tables", "parts.params"),
+    "parts.emboss": (*SHAPES, "parts.lettering"),
+    "parts.tubes": (*FOUNDATION, "parts.tables"),
+    "parts.tape": (*FOUNDATION, "parts.tables"),
+    "parts.iso_limits": (*FOUNDATION, "parts.tables", "parts.params"),
+    "parts.fit": (*SHAPES, "parts.tables", "parts.params", "parts.tubes", "parts.tape", "parts.iso_limits"),
+    "parts.meetings": (*FOUNDATION, "parts.curve"),
+    "parts.moved_edges": (*SHAPES, "parts.meetings"),
+    "parts.outline_offset": (*SHAPES, "parts.meetings", "parts.moved_edges"),
+    "parts.machine": FOUNDATION,
+    "parts.compensate": (*SHAPES, "parts.machine", "parts.moved_edges", "parts.outline_offset"),
     "parts.part": FIELDS,
+    "parts.hardware": (*FOUNDATION, "parts.params"),
+    "parts.hardware_shapes": (*SHAPES, "parts.hardware"),
     # A kind gives a shape and knows nothing of what is done with it.
     "parts.kinds": FIELDS,
+    # Gauges are shapes, as kinds are; from plain sizes, so that they know no kind.
+    "parts.gauges": (*FIELDS, "parts.emboss", "parts.hardware"),
     # Readers and sheets know shapes and nothing of kinds; they know nothing of each other either.
     "parts.readers": (*SHAPES, "parts.fingerprint"),
-    "parts.sheets": (*SHAPES, "parts.lettering"),
+    "parts.sheets": (*SHAPES, "parts.lettering", "parts.tubes"),
     "parts.writers": (*SHAPES, "parts.lettering", "parts.fingerprint", "parts.readers", "parts.sheets"),
     # Numbers about parts; writes no file and needs no exact solid.
     "analysis": (
         *FIELDS,
         "parts.kinds",
+        "parts.hardware",
+        "parts.hardware_shapes",
         "parts.readers.facets",
         "parts.readers.integrals",
         "parts.readers.mesh",

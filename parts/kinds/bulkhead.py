@@ -7,15 +7,38 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from ..curve import Arc
 from ..errors import PartError
 from ..fit import Derived, Surroundings, bulkhead, large_disc
-from ..marks import Diameter, Guide, Mark
-from ..params import Length
+from ..marks import Mark
+from ..params import Angle, Count, Length
 from ..part import CutPiece, Part, register
 from ..poses import FLAT
 from ..shape import Fused, Outline, Placed, Placement, Plate, moved
-from .hole_circle import LEAST_WEB, Disc, HoleCircle, HoleCircleDiameter, HoleDiameter, HoleRolls, from_behind
+from ..tables import material
+from .disc_features import MIDDLE, Disc, Name, Round, from_behind
+from .disc_fields import (
+    AlignmentDepth,
+    AlignmentWidth,
+    Ring,
+    UBoltCircleDiameter,
+    UBoltHoleDiameter,
+    UBoltRoll,
+    UBoltWidth,
+    VentCircleDiameter,
+    VentHoleCount,
+    VentHoleDiameter,
+    VentRoll,
+    WasherDiameter,
+    alignment_notch,
+    bolt_holes,
+    complete,
+    even_holes,
+    point,
+    u_bolt_holes,
+    washers,
+)
+from .disc_marks import Circle, disc_marks
+from .hole_circle import LEAST_WEB, HoleCircleDiameter, HoleDiameter, HoleRolls
 
 
 @register
@@ -34,8 +57,9 @@ class Bulkhead(Part):
          |_____|          |_____|            |_____|          v                  v
          <-----> thickness      =: centre_hole_diameter <--> step_thickness
 
-    The small disc, of `step_diameter`, enters a coupler or tube; the large one seats on its end. Holes go through both.
-    Station 0 is the forward face, of whichever disc comes first.
+    The small disc, of `step_diameter`, enters a coupler or tube; the large one seats on its end. Holes go through both,
+    and both have the vee at the rail line. A U-bolt without a circle of its own stands across the middle.
+    Station 0 is the forward face, of whichever disc comes first. Printed, both discs are one piece.
     """
 
     kind: ClassVar[str] = "bulkhead"
@@ -69,6 +93,50 @@ class Bulkhead(Part):
     hole_diameter: HoleDiameter = None
     hole_circle_diameter: HoleCircleDiameter = None
     hole_rolls: HoleRolls = ()
+    u_bolt_width: UBoltWidth = None
+    u_bolt_hole_diameter: UBoltHoleDiameter = None
+    u_bolt_circle_diameter: UBoltCircleDiameter = None
+    u_bolt_roll: UBoltRoll = 0.0
+    washer_diameter: WasherDiameter = None
+    rod_hole_count: Annotated[Count, Field(ge=0, le=12, description="holes for threaded rods, evenly spaced")] = 0
+    rod_hole_diameter: Annotated[Length | None, Field(gt=0, le=50, description="diameter of each rod's hole")] = None
+    rod_circle_diameter: Annotated[
+        Length | None, Field(gt=0, le=500, description="diameter of the circle through the middles of the rods")
+    ] = None
+    rod_roll: Annotated[
+        Angle, Field(ge=-math.tau, le=math.tau, description="roll of the first rod, clockwise from the rail line")
+    ] = math.pi / 2.0
+    dowel_hole_count: Annotated[
+        Count, Field(ge=0, le=12, description="holes for dowels or screws that hold the discs in line, evenly spaced")
+    ] = 0
+    dowel_hole_diameter: Annotated[Length | None, Field(gt=0, le=50, description="diameter of each dowel's hole")] = (
+        None
+    )
+    dowel_circle_diameter: Annotated[
+        Length | None, Field(gt=0, le=500, description="diameter of the circle through the middles of the dowels")
+    ] = None
+    dowel_roll: Annotated[
+        Angle, Field(ge=-math.tau, le=math.tau, description="roll of the first dowel, clockwise from the rail line")
+    ] = 0.0
+    cable_hole_diameter: Annotated[
+        Length | None, Field(gt=0, le=100, description="diameter of a hole that cables go through")
+    ] = None
+    cable_hole_distance: Annotated[
+        Length | None, Field(gt=0, le=250, description="middle of the disc to the middle of the cables' hole")
+    ] = None
+    cable_hole_roll: Annotated[
+        Angle, Field(ge=-math.tau, le=math.tau, description="roll of the cables' hole, clockwise from the rail line")
+    ] = 0.0
+    vent_hole_count: VentHoleCount = 0
+    vent_hole_diameter: VentHoleDiameter = None
+    vent_circle_diameter: VentCircleDiameter = None
+    vent_roll: VentRoll = 0.0
+    alignment_notch_width: AlignmentWidth = None
+    alignment_notch_depth: AlignmentDepth = None
+    made_by: Annotated[
+        Literal["cutting", "printing"] | None,
+        Field(description="how it is made; if not stated a polymer other than acrylic is printed, all else is cut"),
+    ] = None
 
     @classmethod
     def derived(cls, stated: frozenset[str], near: Surroundings) -> dict[str, Derived]:
@@ -82,11 +150,11 @@ class Bulkhead(Part):
         fits, around = near.fits, near.around
         if stated.isdisjoint({"step_diameter", "step_thickness", "step_faces"}):
             if fits and "outside_diameter" not in stated:
-                found["outside_diameter"] = bulkhead(fits)
+                found["outside_diameter"] = bulkhead(fits, near.choice)
             return found
         if fits and "step_diameter" not in stated:
-            found["step_diameter"] = bulkhead(fits)
-        large = large_disc(fits, around)
+            found["step_diameter"] = bulkhead(fits, near.choice)
+        large = large_disc(fits, around, near.choice)
         if large and "outside_diameter" not in stated:
             found["outside_diameter"] = large
         return found
@@ -123,8 +191,49 @@ class Bulkhead(Part):
                 f"centre_hole_diameter: {opening:g} mm in a disc of {diameter:g} mm leaves {web:.3g} mm to the edge; "
                 f"at least {LEAST_WEB:g} mm must stay"
             )
-        holes = HoleCircle(self.hole_diameter, self.hole_circle_diameter, self.hole_rolls)
-        return Disc(diameter / 2.0, opening / 2.0, holes)
+        eyebolt = Name("eyebolt", "", "centre_hole_diameter", "centre_hole_diameter")
+        bolts = (
+            *((Round(eyebolt, MIDDLE, opening / 2.0),) if opening else ()),
+            *bolt_holes(self.hole_diameter, self.hole_circle_diameter, self.hole_rolls),
+            *u_bolt_holes(
+                self.u_bolt_width,
+                self.u_bolt_hole_diameter,
+                self.u_bolt_circle_diameter,
+                self.u_bolt_roll,
+                self.u_bolt_width,
+            ),
+            *even_holes(
+                "rod", Ring(self.rod_hole_count, self.rod_hole_diameter, self.rod_circle_diameter, self.rod_roll)
+            ),
+        )
+        dowels = Ring(self.dowel_hole_count, self.dowel_hole_diameter, self.dowel_circle_diameter, self.dowel_roll)
+        vents = Ring(self.vent_hole_count, self.vent_hole_diameter, self.vent_circle_diameter, self.vent_roll)
+        return Disc(
+            diameter / 2.0,
+            openings=(*bolts, *even_holes("dowel", dowels), *self._cables(), *even_holes("vent", vents)),
+            notches=alignment_notch(self.alignment_notch_width, self.alignment_notch_depth, diameter / 2.0),
+            washers=washers(self.washer_diameter, bolts),
+        )
+
+    def _cables(self) -> tuple[Round, ...]:
+        fields = {"cable_hole_diameter": self.cable_hole_diameter, "cable_hole_distance": self.cable_hole_distance}
+        if not complete("the cable hole", fields):
+            return ()
+        name = Name("cable hole", "", "cable_hole_distance", "cable_hole_distance")
+        middle = point(self.cable_hole_distance or 0.0, self.cable_hole_roll)
+        return (Round(name, middle, (self.cable_hole_diameter or 0.0) / 2.0, ""),)
+
+    def is_printed(self) -> bool:
+        """True where it is one print; else it is cut from sheet."""
+        if self.made_by is not None:
+            return self.made_by == "printing"
+        return self.material not in (None, "acrylic") and material(self.material).family == "polymer"
+
+    def outlines(self) -> tuple[Outline, ...]:
+        """The disc, or the small and the large one, seen from behind, also where they are printed."""
+        step = self._step()
+        sizes = (self.outside_diameter,) if step is None else (step[0], self.outside_diameter)
+        return tuple(self._disc(size).outline() for size in sizes)
 
     def shape(self) -> Plate | Fused:
         """The disc, or both, forward face at the origin; roll 0 on the +y side.
@@ -153,32 +262,33 @@ class Bulkhead(Part):
         return 0.0, self.thickness + (self.step_thickness or 0.0)
 
     def template(self) -> Outline | None:
-        """The outline of a plain disc seen from behind, the rail line upwards; a stepped one is cut in two pieces."""
-        return self._disc(self.outside_diameter).outline() if self._step() is None else None
+        """The outline of a plain disc seen from behind, the rail line upwards.
+
+        A stepped bulkhead is cut in two pieces, and a printed one is not cut.
+        """
+        return None if self._step() or self.is_printed() else self._disc(self.outside_diameter).outline()
 
     def sheet_thickness(self) -> float | None:
-        """Thickness of the sheet [mm]; None for a stepped bulkhead, each of whose discs has its own."""
-        return self.thickness if self._step() is None else None
+        """Thickness of the sheet [mm]; None for a stepped one, each of whose discs has its own, and for a print."""
+        return None if self._step() or self.is_printed() else self.thickness
 
     def marks(self) -> tuple[Mark, ...]:
-        """Centre lines, the rail line, diameters of a plain disc."""
-        return self._disc(self.outside_diameter).marks("disc", "eyebolt") if self._step() is None else ()
+        """Centre lines, the rail line, names and sizes on a plain disc."""
+        if self._step() or self.is_printed():
+            return ()
+        return disc_marks(self._disc(self.outside_diameter), "disc", "")
 
     def cut_pieces(self) -> tuple[CutPiece, ...]:
         """The disc, or the small and the large one, each seen from behind with the rail line upwards.
 
-        The large one shows where the small one is glued to it.
+        The large one shows where the small one is glued to it. A printed bulkhead has none: both discs are one print.
         """
         step = self._step()
-        if step is None:
+        if step is None or self.is_printed():
             return super().cut_pieces()
         small, large = self._disc(step[0]), self._disc(self.outside_diameter)
-        middle, reach = (0.0, 0.0), large.rim - small.rim + 9.0
-        seat = (
-            Guide((Arc(middle, small.rim, 0.0, math.tau),)),
-            Diameter(middle, small.rim, math.radians(135.0), reach, "small disc"),
-        )
+        seat = (Circle("small disc", small.rim),)
         return (
-            CutPiece("small disc", small.outline(), small.marks("small disc", "eyebolt"), step[1]),
-            CutPiece("large disc", large.outline(), (*large.marks("large disc", "eyebolt"), *seat), self.thickness),
+            CutPiece("small disc", small.outline(), disc_marks(small, "small disc", ""), step[1]),
+            CutPiece("large disc", large.outline(), disc_marks(large, "large disc", "", seat), self.thickness),
         )

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, ClassVar, NamedTuple
+from collections import Counter
+from collections.abc import Iterator
+from functools import partial
+from itertools import groupby
+from typing import Annotated, ClassVar, Literal, NamedTuple
 
 from pydantic import Field
 
@@ -11,12 +15,47 @@ from ..curve import Point
 from ..errors import PartError
 from ..fingerprint import fingerprint
 from ..fit import Derived, Surroundings, as_measured, ring_bore, ring_outside
-from ..params import Density, Length
+from ..params import Count, Density, Length
 from ..part import Body, CutPiece, MaterialName, Part, register
 from ..poses import STANDING
-from ..shape import Cut, Edge, Loop, Meridian, Outline, Placed, Placement, Plate, Revolved, Role, moved, polygon
+from ..shape import Cut, Edge, Loop, Meridian, Placed, Placement, Plate, Revolved, Role, moved, polygon
 from ..tables import clearances, material
-from .hole_circle import NO_HOLES, Disc, HoleCircle, HoleCircleDiameter, HoleDiameter, HoleRolls, from_behind
+from .disc_features import Disc, Notch, Opening, Round, filled, from_behind
+from .disc_fields import (
+    AlignmentDepth,
+    AlignmentWidth,
+    NotchCount,
+    NotchDepth,
+    NotchRoll,
+    NotchWidth,
+    RetentionCircleDiameter,
+    RetentionHoleCount,
+    RetentionHoleDiameter,
+    RetentionRoll,
+    Ring,
+    SlotCircleDiameter,
+    SlotLength,
+    SlotRoll,
+    SlotWidth,
+    UBoltCircleDiameter,
+    UBoltHoleDiameter,
+    UBoltRoll,
+    UBoltWidth,
+    VentCircleDiameter,
+    VentHoleCount,
+    VentHoleDiameter,
+    VentRoll,
+    WasherDiameter,
+    alignment_notch,
+    bolt_holes,
+    even_holes,
+    fin_notches,
+    harness_slot,
+    u_bolt_holes,
+    washers,
+)
+from .disc_marks import disc_marks
+from .hole_circle import HoleCircleDiameter, HoleDiameter, HoleRolls
 from .straight import straight_tube
 
 _SHORTEST = 1e-6
@@ -56,7 +95,9 @@ class MotorMount(Part):
                 <--> ring_thickness
         <-------------------- tube_length ---------------->
 
-    o: anchor holes on hole_circle_diameter at hole_rolls, through the foremost ring and any that is glued to its face.
+    o: anchor holes, U-bolt and harness slot, through the foremost ring and any that is glued to its face. Retention
+    holes go through the aftmost ring and any glued to it, vents and the vee at the rail line through all rings, and
+    notches for fin tabs, from the rim, through `notched_rings`. Aft of the last ring retainer_overhang of tube stays.
     The glue gap between tube and rings counts as ring. Material and density of the part are the tube's.
     """
 
@@ -96,6 +137,44 @@ class MotorMount(Part):
     hole_diameter: HoleDiameter = None
     hole_circle_diameter: HoleCircleDiameter = None
     hole_rolls: HoleRolls = ()
+    u_bolt_width: UBoltWidth = None
+    u_bolt_hole_diameter: UBoltHoleDiameter = None
+    u_bolt_circle_diameter: UBoltCircleDiameter = None
+    u_bolt_roll: UBoltRoll = 0.0
+    washer_diameter: WasherDiameter = None
+    harness_slot_width: SlotWidth = None
+    harness_slot_length: SlotLength = None
+    harness_slot_circle_diameter: SlotCircleDiameter = None
+    harness_slot_roll: SlotRoll = 0.0
+    notch_count: NotchCount = 0
+    notch_width: NotchWidth = None
+    notch_depth: NotchDepth = None
+    notch_roll: NotchRoll = None
+    notched_rings: Annotated[
+        tuple[Count, ...], Field(max_length=12, description="which rings have those notches, 1 for the foremost")
+    ] = ()
+    retention_hole_count: RetentionHoleCount = 0
+    retention_hole_diameter: RetentionHoleDiameter = None
+    retention_circle_diameter: RetentionCircleDiameter = None
+    retention_roll: RetentionRoll = 0.0
+    vent_hole_count: VentHoleCount = 0
+    vent_hole_diameter: VentHoleDiameter = None
+    vent_circle_diameter: VentCircleDiameter = None
+    vent_roll: VentRoll = 0.0
+    alignment_notch_width: AlignmentWidth = None
+    alignment_notch_depth: AlignmentDepth = None
+    retainer_overhang: Annotated[
+        Length | None,
+        Field(ge=0, le=200, description="tube that the retainer needs aft of the last ring, which is checked"),
+    ] = None
+    motor_overhang: Annotated[
+        Length | None,
+        Field(ge=-200, le=200, description="how far the motor's case stands out of the tube aft; noted on the rings"),
+    ] = None
+    thrust_by: Annotated[
+        Literal["retainer", "thrust-ring", "motor-lip"] | None,
+        Field(description="what takes the thrust into the tube; noted on the rings, in no figure"),
+    ] = None
     ring_material: Annotated[
         MaterialName | None, Field(description="what the rings are made of, by its name in the table")
     ] = None
@@ -110,11 +189,11 @@ class MotorMount(Part):
         found = super().derived(stated, near)
         fits, around = near.fits, near.around
         if fits:
-            found["ring_diameter"] = ring_outside(fits)
+            found["ring_diameter"] = ring_outside(fits, near.choice)
         if around:
             found["tube_outside_diameter"] = as_measured(around, "outside")
             found["tube_inside_diameter"] = as_measured(around, "inside")
-            found["ring_inside_diameter"] = ring_bore(around)
+            found["ring_inside_diameter"] = ring_bore(around, near.choice)
         return {name: size for name, size in found.items() if name not in stated}
 
     def _stacks(self) -> tuple[_Stack, ...]:
@@ -166,26 +245,144 @@ class MotorMount(Part):
                 f"ring_diameter: {self.ring_diameter:g} mm is not larger than the bore of the rings, {bore:g} mm"
             )
 
-    def _disc(self, bore: float, anchors: bool) -> Disc:
-        """A ring of one bore [mm], with the anchor holes or without."""
-        holes = HoleCircle(self.hole_diameter, self.hole_circle_diameter, self.hole_rolls) if anchors else NO_HOLES
-        return Disc(self.ring_diameter / 2.0, bore / 2.0, holes)
+    @property
+    def overhang(self) -> float:
+        """How far the tube stands out aft of the last ring [mm]."""
+        return self.tube_length - max(self.ring_positions) - self.ring_thickness
+
+    def _check_retention(self) -> None:
+        """The retainer has the tube that it needs.
+
+        Raises:
+            PartError: it has not.
+        """
+        if self.retainer_overhang is not None and self.overhang < self.retainer_overhang - _SHORTEST:
+            raise PartError(
+                f"retainer_overhang: the tube ends {max(self.overhang, 0.0):.4g} mm aft of the last ring; the retainer "
+                f"needs {self.retainer_overhang:g} mm"
+            )
+
+    def _bolts(self) -> tuple[Round, ...]:
+        """Holes for what anchors the harness."""
+        return (
+            *bolt_holes(self.hole_diameter, self.hole_circle_diameter, self.hole_rolls),
+            *u_bolt_holes(
+                self.u_bolt_width,
+                self.u_bolt_hole_diameter,
+                self.u_bolt_circle_diameter,
+                self.u_bolt_roll,
+                self._mid_web(),
+            ),
+        )
+
+    def _mid_web(self) -> float:
+        """Diameter of the circle half way between rim and bore [mm]."""
+        return (self.ring_diameter + self._bore()) / 2.0
+
+    def _anchors(self) -> tuple[Opening, ...]:
+        """What is opened in the foremost ring."""
+        slot = harness_slot(
+            self.harness_slot_width,
+            self.harness_slot_length,
+            self.harness_slot_circle_diameter,
+            self.harness_slot_roll,
+            self._mid_web(),
+        )
+        return (*self._bolts(), *slot)
+
+    def _retention(self) -> tuple[Opening, ...]:
+        """What is opened in the aftmost ring."""
+        ring = Ring(
+            self.retention_hole_count,
+            self.retention_hole_diameter,
+            self.retention_circle_diameter,
+            self.retention_roll,
+        )
+        return even_holes("retention", ring)
+
+    def _notches(self) -> tuple[Notch, ...]:
+        """Notches for fin tabs.
+
+        Raises:
+            PartError: they are half stated, or a ring is not there.
+        """
+        wanted = "rim" if self.notch_count or self.notch_width or self.notch_depth else None
+        rim = self.ring_diameter / 2.0
+        found = fin_notches(self.notch_count, self.notch_width, self.notch_depth, wanted, self.notch_roll, (rim, 0.0))
+        if bool(found) != bool(self.notched_rings):
+            raise PartError(
+                "notched_rings: is needed for the notches and not stated"
+                if found
+                else "notch_count: is needed for the notches and not stated"
+            )
+        for number in self.notched_rings:
+            if not 1 <= number <= len(self.ring_positions):
+                raise PartError(f"notched_rings: there is no ring {number}; there are {len(self.ring_positions)}")
+        return found
+
+    def _rings(self, bore: float) -> tuple[Disc, ...]:
+        """Every ring from forward to aft, with one bore [mm].
+
+        Raises:
+            PartError: a feature is half stated.
+        """
+        stacks, count = self._stacks(), len(self.ring_positions)
+        front, back = len(stacks[0].positions), count - len(stacks[-1].positions)
+        anchors, retention, notches = self._anchors(), self._retention(), self._notches()
+        vents = even_holes(
+            "vent", Ring(self.vent_hole_count, self.vent_hole_diameter, self.vent_circle_diameter, self.vent_roll)
+        )
+        vee = alignment_notch(self.alignment_notch_width, self.alignment_notch_depth, self.ring_diameter / 2.0)
+        covered = washers(self.washer_diameter, self._bolts())
+        return tuple(
+            Disc(
+                self.ring_diameter / 2.0,
+                bore / 2.0,
+                (*(anchors if index < front else ()), *(retention if index >= back else ()), *vents),
+                (*(notches if index + 1 in self.notched_rings else ()), *vee),
+                covered if index < front else (),
+            )
+            for index in range(count)
+        )
 
     def shape(self) -> Revolved | Cut:
         """Tube and rings about the axis, forward end of the tube at the origin, the glue gap closed.
 
         Raises:
-            PartError: tube and rings do not go together, or a hole leaves too little of the ring.
+            PartError: tube and rings do not go together, or a feature leaves too little of its ring.
         """
         self._check()
         stacks = self._stacks()
+        self._check_retention()
+        rings = self._rings(self._bore())
+        for ring in rings:
+            # The bore that is cut says whether enough of the ring is left.
+            ring.check()
         body = Revolved(Meridian(self._section(stacks)))
-        # The bore that is cut says whether a hole leaves enough of the ring.
-        holes = from_behind(self._disc(self._bore(), anchors=True).outline()).holes[1:]
-        first = stacks[0]
-        behind = min(_PAST, (stacks[1].first - first.last) / 2.0) if len(stacks) > 1 else _PAST
-        tools = (Plate(Outline(_filled(one)), first.last - first.first + _PAST + behind) for one in holes)
-        return Cut(body, tuple(Placed(tool, moved(first.first - _PAST)) for tool in tools)) if holes else body
+        tools = tuple(self._tools(stacks, rings))
+        return Cut(body, tools) if tools else body
+
+    def _tools(self, stacks: tuple[_Stack, ...], rings: tuple[Disc, ...]) -> Iterator[Placed]:
+        """A prism for each opening through rings that lie face to face and have it."""
+        number = 0
+        for index, stack in enumerate(stacks):
+            before = stack.first - stacks[index - 1].last if index else math.inf
+            after = stacks[index + 1].first - stack.last if index + 1 < len(stacks) else math.inf
+            faces = [*stack.positions, stack.last]
+            faces[0] = stack.first
+            here = rings[number : number + len(stack.positions)]
+            number += len(here)
+            features = dict.fromkeys(item for ring in here for item in (*ring.openings, *ring.notches))
+            for item in features:
+                for have, run in groupby(enumerate(here), key=partial(_has, item)):
+                    if not have:
+                        continue
+                    members = [member for member, _ in run]
+                    first, last = faces[members[0]], faces[members[-1] + 1]
+                    first -= min(_PAST, before / 2.0) if members[0] == 0 else 0.0
+                    last += min(_PAST, after / 2.0) if members[-1] + 1 == len(here) else 0.0
+                    outline = item.beyond(_PAST) if isinstance(item, Notch) else filled(item)
+                    yield Placed(Plate(from_behind(outline), last - first), moved(first))
 
     def _section(self, stacks: tuple[_Stack, ...]) -> Loop:
         """The outside from forward to aft over the rings, and back along the bore."""
@@ -210,10 +407,11 @@ class MotorMount(Part):
         """The tube, and each ring on it."""
         tube = straight_tube(self.tube_outside_diameter / 2.0, self.tube_inside_diameter / 2.0, self.tube_length)
         density, found = self.ring_density_in_use(), [Body(tube, self.density_in_use())]
-        for index, stack in enumerate(self._stacks()):
-            disc = self._disc(self.tube_outside_diameter, anchors=index == 0)
-            ring = Plate(from_behind(disc.outline()), self.ring_thickness)
-            found += [Body(Placed(ring, moved(position)), density) for position in stack.positions]
+        rings = self._rings(self.tube_outside_diameter)
+        for position, disc in zip(sorted(self.ring_positions), rings, strict=True):
+            found.append(
+                Body(Placed(Plate(from_behind(disc.outline()), self.ring_thickness), moved(position)), density)
+            )
         return tuple(found)
 
     def ring_density_in_use(self) -> float | None:
@@ -227,18 +425,32 @@ class MotorMount(Part):
         return fingerprint([super().fingerprint(), self.ring_density_in_use()])
 
     def cut_pieces(self) -> tuple[CutPiece, ...]:
-        """The rings to cut, seen from behind with the rail line upwards; those with anchor holes by themselves.
+        """The rings to cut, seen from behind with the rail line upwards, the foremost first; those alike together.
 
         Their bore is `ring_inside_diameter`; where that is not stated it is the tube's outside diameter and the
         clearance `ring-bore` of the table of fits, so that the ring slides over the tube with room for glue.
         """
-        anchored = len(self._stacks()[0].positions) if self.hole_rolls else 0
-        plain = len(self.ring_positions) - anchored
-        found: list[CutPiece] = []
-        for word, count in (("anchor ring", anchored), ("ring", plain)):
-            if count:
-                disc = self._disc(self._bore(), anchors=word == "anchor ring")
-                found.append(CutPiece(word, disc.outline(), disc.marks("rim", "bore"), self.ring_thickness, count))
+        anchors, retention = set(self._anchors()), set(self._retention())
+        return tuple(
+            CutPiece(
+                _ring_word(disc, anchors, retention),
+                disc.outline(),
+                disc_marks(disc, "rim", "bore", notes=self._notes()),
+                self.ring_thickness,
+                count,
+            )
+            for disc, count in Counter(self._rings(self._bore())).items()
+        )
+
+    def _notes(self) -> tuple[str, ...]:
+        """What the retention asks for, for the bench."""
+        found = []
+        if self.retainer_overhang is not None:
+            found.append(f"tube stands {self.overhang:.4g} mm out of the last ring, for the retainer")
+        if self.motor_overhang is not None:
+            found.append(f"motor stands {self.motor_overhang:.4g} mm out of the tube")
+        if self.thrust_by is not None:
+            found.append(f"thrust by the {self.thrust_by.replace('-', ' ')}")
         return tuple(found)
 
     def pose(self) -> Placement:
@@ -250,6 +462,42 @@ class MotorMount(Part):
         return 0.0, self.tube_length
 
 
-def _filled(opening: Loop) -> Loop:
-    """What was taken out where a hole is: the hole's loop run the other way."""
-    return tuple(Edge(edge.piece.reversed(), edge.role) for edge in reversed(opening))
+def positions_for_tab(first: float, tab_length: float, gap: float, thickness: float) -> tuple[float, float]:
+    """Where the rings before and behind a fin tab go, so that they locate it.
+
+    Args:
+        first: forward end of the tube to the forward face of the ring before the tab [mm].
+        tab_length: length of the tab [mm].
+        gap: room for the tab between the rings, both ends together [mm]; 0.5 to 1 is usual (common practice).
+        thickness: thickness of the rings [mm].
+
+    Returns:
+        Forward faces of both rings, for `ring_positions` [mm].
+
+    Raises:
+        PartError: a length is below 0, or tab or ring have none.
+    """
+    for name, value in (("tab_length", tab_length), ("thickness", thickness)):
+        if value <= 0.0:
+            raise PartError(f"{name}: must be above 0 mm, got {value:g} mm")
+    for name, value in (("first", first), ("gap", gap)):
+        if value < 0.0:
+            raise PartError(f"{name}: must be at least 0 mm, got {value:g} mm")
+    return first, first + thickness + tab_length + gap
+
+
+def _has(feature: Opening | Notch, numbered: tuple[int, Disc]) -> bool:
+    ring = numbered[1]
+    return feature in ring.openings or feature in ring.notches
+
+
+def _ring_word(ring: Disc, anchors: set[Opening], retention: set[Opening]) -> str:
+    """What a ring is called by what only some of them have."""
+    opened = set(ring.openings)
+    words = (
+        "notched" if any(not notch.vee for notch in ring.notches) else "",
+        "anchor" if opened & anchors else "",
+        "aft" if opened & retention else "",
+        "ring",
+    )
+    return " ".join(filter(None, words))

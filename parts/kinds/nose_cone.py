@@ -98,7 +98,7 @@ class NoseCone(Part):
         if fits and "base_diameter" not in stated:
             found["base_diameter"] = nose_base(fits)
         if fits and "shoulder_length" in stated and "shoulder_diameter" not in stated:
-            found["shoulder_diameter"] = shoulder(fits)
+            found["shoulder_diameter"] = shoulder(fits, near.choice)
         return found
 
     def outside(self) -> Profile:

@@ -27,11 +27,14 @@ class RailButton(Part):
                    |  : :  |          | waist_height, between the lips (waist_diameter)
               _____|  : :  |_____     v
              |        : :        |    ^ foot_height (foot_diameter)
+             |- - - - : : - - - -|    v
+             |        : :        |    ^ standoff, a boss of the foot's diameter under it; 0 for none
          ____|________:_:________|____v___  outside of the tube, y = 0
                       <-> screw_diameter, through all of it
 
-    Station 0 is its middle. The foot is flat: on a round tube it bears along one line, and its sides stand off; a
-    foot of diameter d on a tube of radius R by R - sqrt(R^2 - d^2/4), to be filled with glue or sanded to the tube.
+    Station 0 is its middle. The foot is flat, also under a boss: on a round tube it bears along one line, and its sides
+    stand off; a foot of diameter d on a tube of radius R by R - sqrt(R^2 - d^2/4), to be filled with glue or sanded to
+    the tube. A boss keeps the rail clear of whatever on the rocket is wider than the tube that the button stands on.
     The sizes of buttons, screws and rails differ by maker: take them from the part's own sheet, and try it in the rail.
     """
 
@@ -52,6 +55,9 @@ class RailButton(Part):
 
     foot_diameter: Annotated[Length, Field(gt=0, le=100, description="diameter of the foot, on the tube")]
     foot_height: Annotated[Length, Field(gt=0, le=100, description="height of the foot: tube to the rail's face")]
+    standoff: Annotated[
+        Length, Field(ge=0, le=200, description="height of a boss under the foot, of its diameter; 0 for none")
+    ] = 0.0
     waist_diameter: Annotated[Length, Field(gt=0, le=100, description="diameter of the waist, between the rail's lips")]
     waist_height: Annotated[Length, Field(gt=0, le=100, description="height of the waist, over the rail's lips")]
     head_diameter: Annotated[Length, Field(gt=0, le=100, description="diameter of the head, behind the rail's lips")]
@@ -75,7 +81,7 @@ class RailButton(Part):
             raise PartError(f"screw_diameter: {screw:g} mm is not smaller than the waist, {waist:g} mm")
         bore, narrow = screw / 2.0, waist / 2.0
         foot, head = self.foot_diameter / 2.0, self.head_diameter / 2.0
-        low = self.foot_height
+        low = self.rail_face()
         high, top = low + self.waist_height, self.extent_outwards()
         # A flat face is no fit, which is a matter of diameters.
         corners: tuple[tuple[Point, Role], ...] = (
@@ -94,9 +100,24 @@ class RailButton(Part):
         outwards = Placement(turn=(0.0, -1.0, 0.0, 1.0, 0.0, 0.0, 0.0, 0.0, 1.0))
         return Placed(Revolved(Meridian(section)), outwards)
 
+    def rail_face(self) -> float:
+        """How far from the tube the face of the rail is [mm]."""
+        return self.standoff + self.foot_height
+
+    def clearance_radius(self, tube_radius: float) -> float:
+        """Distance from the axis of the airframe to the face of the rail [mm].
+
+        Nothing of the rocket on the rail's side may reach as far, along all of its length: no wider tube, transition,
+        boat tail, retainer or fin.
+
+        Args:
+            tube_radius: outside radius of the tube that the button stands on [mm].
+        """
+        return tube_radius + self.rail_face()
+
     def extent_outwards(self) -> float:
         """How far it stands out from the tube [mm]."""
-        return self.foot_height + self.waist_height + self.head_height
+        return self.rail_face() + self.waist_height + self.head_height
 
     def pose(self) -> Placement:
         """Standing on its foot."""

@@ -1,4 +1,4 @@
-"""Radial screw holes in a sleeve that enters a tube: the shoulder of a nose cone, or a coupler."""
+"""Radial holes evenly round a sleeve that enters a tube: screws in a shoulder or coupler, shear pins, vents."""
 
 from __future__ import annotations
 
@@ -23,11 +23,11 @@ ScrewRoll = Annotated[
 
 @dataclass(frozen=True, slots=True)
 class Sleeve:
-    """Where the screws sit.
+    """Where the holes sit.
 
     Attributes:
         word: what it is called in messages, such as `shoulder`.
-        origin: what its screws are measured from, such as `the base`.
+        origin: what its holes are measured from, such as `the base`.
         start: station of that [mm].
         length: length of the sleeve from there [mm].
         outside: radius of its outside [mm].
@@ -42,8 +42,10 @@ class Sleeve:
     wall: float | None
 
 
-def screw_holes(sleeve: Sleeve, count: int, diameter: float, distance: float, roll: float) -> Array:
-    """Screw holes evenly round a sleeve, with the field names of the kinds in the messages.
+def screw_holes(
+    sleeve: Sleeve, count: int, diameter: float, distance: float, roll: float, what: str = "screw"
+) -> Array:
+    """Holes for screws or the like evenly round a sleeve, with the field names of the kinds in the messages.
 
     Args:
         sleeve: where they sit.
@@ -51,6 +53,7 @@ def screw_holes(sleeve: Sleeve, count: int, diameter: float, distance: float, ro
         diameter: diameter of each [mm].
         distance: origin of the sleeve to their middles [mm].
         roll: roll of the first [rad].
+        what: what they are for, as the names of their fields begin.
 
     Raises:
         PartError: the holes leave the sleeve, or run into each other.
@@ -58,14 +61,14 @@ def screw_holes(sleeve: Sleeve, count: int, diameter: float, distance: float, ro
     radius, outside = diameter / 2.0, sleeve.outside
     if not radius < distance < sleeve.length - radius:
         raise PartError(
-            f"screw_distance: a hole of {diameter:g} mm at {distance:g} mm from {sleeve.origin} is not wholly in the "
+            f"{what}_distance: a hole of {diameter:g} mm at {distance:g} mm from {sleeve.origin} is not wholly in the "
             f"{sleeve.word} of {sleeve.length:g} mm"
         )
     # A blind hole in a solid sleeve is as deep as the wall would be, so that holes never meet on the axis.
     depth = outside if sleeve.wall is not None else min(4.0 * diameter, outside / 2.0)
     if count * diameter * 1.5 > math.tau * (outside - (depth if sleeve.wall is None else sleeve.wall)):
         raise PartError(
-            f"screw_count: {count} holes of {diameter:g} mm do not leave half a hole between them round the "
+            f"{what}_count: {count} holes of {diameter:g} mm do not leave half a hole between them round the "
             f"{sleeve.word}"
         )
     one = RadialFeature(

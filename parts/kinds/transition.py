@@ -102,7 +102,7 @@ class Transition(Part):
             if tube and f"{end}_diameter" not in stated:
                 found[f"{end}_diameter"] = nose_base(tube)
             if tube and f"{end}_shoulder_length" in stated and f"{end}_shoulder_diameter" not in stated:
-                found[f"{end}_shoulder_diameter"] = shoulder(tube)
+                found[f"{end}_shoulder_diameter"] = shoulder(tube, near.choice)
         return found
 
     def skin(self) -> Chain:

@@ -7,7 +7,7 @@ triangulates caps and does the booleans.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import reduce
+from functools import lru_cache, reduce
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -142,6 +142,19 @@ def shared_moments(base: Shape, tools: tuple[Shape, ...]) -> Moments:
         "exact moments of flat facets" if flat else "mesh of the shared material",
         1e-9 if flat else 1e-4,
     )
+
+
+def shared_pieces(first: Shape, second: Shape) -> tuple[Mesh, ...]:
+    """The separate pieces of the material that two shapes share, as fine volume-true meshes; none where they part."""
+    shared = _kept_solid(first) ^ _kept_solid(second)
+    pieces = [_from_manifold(piece) for piece in shared.decompose() if not piece.is_empty()]
+    return tuple(piece for piece in pieces if len(piece.triangles))
+
+
+@lru_cache(maxsize=32)
+def _kept_solid(shape: Shape) -> Manifold:
+    """A solid that is compared with several others, one after the other."""
+    return _solid(shape, _INTEGRAL_FINENESS)
 
 
 def _is_flat(shape: Shape) -> bool:

@@ -24,7 +24,7 @@ from ..sheets.sheet import Text
 from .cubic import cubics
 from .enclosed import Stretch, cubic_segment, enclosed, segment
 from .files import replace
-from .layers import NOMINAL, SQUARE, CutPlan, Layer, contour_fault, cut_plan
+from .layers import NOMINAL, SQUARE, CutPlan, Layer, contour_fault, cut_plan, letter_fault
 
 _RELEASE = "AC1024"
 _MILLIMETRES = 4
@@ -65,6 +65,7 @@ def write_dxf(
     words: Sequence[str] = (),
     failed_checks: Sequence[str] = (),
     size_words: str = NOMINAL,
+    engrave: Sequence[Outline] = (),
 ) -> DxfProof:
     """Write an outline on the layers CUT, ENGRAVE and REFERENCE, and prove the file by reading it back.
 
@@ -79,15 +80,26 @@ def write_dxf(
         words: lines to read, such as material, thickness and fingerprint.
         failed_checks: names of the checks that the part fails.
         size_words: whether a kerf is in the size.
+        engrave: letters to engrave as closed contours, in the outline's coordinates [mm], such as `fitted_on_disc`
+            gives.
 
     Returns:
         What was read back.
 
     Raises:
-        PartError: a coordinate is no number, an edge lies on another, or a letter cannot be printed.
+        PartError: a coordinate is no number, an edge lies on another, a letter cannot be printed, or one to engrave
+            does not lie wholly on the part.
         WriteError: the file cannot be written, or does not hold the part.
     """
-    plan = cut_plan(outline, title=title, marks=marks, words=words, failed_checks=failed_checks, size_words=size_words)
+    plan = cut_plan(
+        outline,
+        title=title,
+        marks=marks,
+        words=words,
+        failed_checks=failed_checks,
+        size_words=size_words,
+        engrave=engrave,
+    )
     data = _text(plan).encode("utf-8")
     proof: list[DxfProof] = []
     replace(
@@ -113,10 +125,12 @@ def _text(plan: CutPlan) -> str:
             )
         space = document.modelspace()
         for chain in plan.contours:
-            _contour(space, chain)
+            _contour(space, chain, Layer.CUT)
         for chain in plan.engraved:
             for piece in chain:
                 _entity(space, piece, Layer.ENGRAVE)
+        for chain in plan.letters:
+            _contour(space, chain, Layer.ENGRAVE)
         _polyline(space, plan.square, Layer.REFERENCE)
         for words in plan.words:
             _words(space, words)
@@ -157,12 +171,12 @@ def _library() -> Any:  # noqa: ANN401  its types leave out what it passes on fr
     return ezdxf
 
 
-def _contour(space: Any, chain: Chain) -> None:  # noqa: ANN401  ezdxf's layouts are not typed for us
+def _contour(space: Any, chain: Chain, layer: Layer) -> None:  # noqa: ANN401  ezdxf's layouts are not typed for us
     if len(chain) > 1 and all(isinstance(piece, (Line, Arc)) for piece in chain):
-        _polyline(space, chain, Layer.CUT)
+        _polyline(space, chain, layer)
         return
     for piece in chain:
-        _entity(space, piece, Layer.CUT)
+        _entity(space, piece, layer)
 
 
 def _polyline(space: Any, chain: Chain, layer: Layer) -> None:  # noqa: ANN401
@@ -255,15 +269,16 @@ def read_back(path: Path, plan: CutPlan, name: str) -> DxfProof:
     audit = document.audit()
     entities = list(document.modelspace())
     areas, gap = _areas(entity for entity in entities if entity.dxf.layer == Layer.CUT)
+    engraved = [entity for entity in entities if entity.dxf.layer == Layer.ENGRAVE]
+    lines = sum(len(chain) for chain in plan.engraved)
     header = document.dxfversion, document.header["$INSUNITS"], document.header["$MEASUREMENT"]
-    fault = contour_fault(plan, areas, gap)
-    engraved = sum(entity.dxf.layer == Layer.ENGRAVE for entity in entities)
+    fault = contour_fault(plan, areas, gap) or letter_fault(plan, *_areas(engraved[lines:]))
     read = [entity.plain_text() for entity in entities if entity.dxftype() == "TEXT"]
     for wrong, what in (
         (audit.has_errors or audit.has_fixes, "the audit finds errors in it"),
         (header != (_RELEASE, _MILLIMETRES, 1), "it is not an R2010 drawing in millimetres"),
+        (len(engraved) < lines, "lines to engrave are missing"),
         (bool(fault), fault),
-        (engraved != sum(len(chain) for chain in plan.engraved), "lines to engrave are missing"),
         (read != [words.words.replace("%%", "% %") for words in plan.words], "its words are not those written"),
         (not _has_square(entities), f"it has no reference square of {SQUARE:g} mm"),
     ):

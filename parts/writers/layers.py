@@ -12,13 +12,14 @@ from enum import StrEnum
 
 from ..chain import Chain
 from ..curve import Bezier, bounds
+from ..errors import PartError
 from ..marks import SMALLEST_TYPE, Mark, Pen
 from ..shape import Outline, signed_area
 from ..sheets.letters import ASCENT, LEADING, POINT, printable, wrap
 from ..sheets.sheet import Box, Text, around, rectangle
 from .contours import check_finite, check_single, contour
 from .cubic import NEAR
-from .on_part import lying_on_part
+from .on_part import lying_on_part, off_part
 
 
 class Layer(StrEnum):
@@ -61,6 +62,8 @@ class CutPlan:
             most half a turn.
         areas: the area [mm2] that each contour encloses by the part's own pieces.
         engraved: lines to engrave.
+        letters: closed contours of letters to engrave, each meeting itself like those to cut.
+        letter_areas: the area [mm2] that each of them encloses.
         square: the reference square.
         words: what is to be read and neither cut nor engraved.
     """
@@ -68,12 +71,14 @@ class CutPlan:
     contours: tuple[Chain, ...]
     areas: tuple[float, ...]
     engraved: tuple[Chain, ...]
+    letters: tuple[Chain, ...]
+    letter_areas: tuple[float, ...]
     square: Chain
     words: tuple[Text, ...]
 
     def box(self) -> Box:
         """Rectangle round all of it [mm]."""
-        pieces = [piece for chain in (*self.contours, *self.engraved, self.square) for piece in chain]
+        pieces = [piece for chain in (*self.contours, *self.engraved, *self.letters, self.square) for piece in chain]
         return around([*(Box(*bounds(piece)) for piece in pieces), *(text.box() for text in self.words)])
 
 
@@ -85,6 +90,7 @@ def cut_plan(
     words: Sequence[str],
     failed_checks: Sequence[str],
     size_words: str,
+    engrave: Sequence[Outline] = (),
 ) -> CutPlan:
     """Settle what a file holds and where.
 
@@ -95,14 +101,24 @@ def cut_plan(
         words: lines such as material, thickness and fingerprint.
         failed_checks: names of the checks that the part fails.
         size_words: whether a kerf is in the size.
+        engrave: letters to engrave, in the outline's coordinates [mm].
 
     Raises:
-        PartError: a coordinate is no number, an edge lies on another, or a letter cannot be printed.
+        PartError: a coordinate is no number, an edge lies on another, a letter cannot be printed, or one to engrave
+            does not lie wholly on the part.
     """
     loops = (*outline.holes, outline.outer)
-    check_finite(edge.piece for loop in loops for edge in loop)
-    contours = tuple(contour(loop) for loop in loops)
-    check_single(contours)
+    letter_loops = tuple(loop for letter in engrave for loop in letter.loops)
+    check_finite(edge.piece for loop in (*loops, *letter_loops) for edge in loop)
+    contours, letters = tuple(contour(loop) for loop in loops), tuple(contour(loop) for loop in letter_loops)
+    check_single((*contours, *letters))
+    off = off_part(outline, engrave)
+    if off:
+        left, low, right, high = off.box()
+        raise PartError(
+            f"engrave: the letter from ({left:.3f}, {low:.3f}) to ({right:.3f}, {high:.3f}) mm does not lie wholly on "
+            "the part"
+        )
     box = Box(*outline.box())
     frame = Box(box.right + _BESIDE, box.low, box.right + _BESIDE + SQUARE, box.low + SQUARE)
     on_part, engraved = lying_on_part(outline, marks)
@@ -110,6 +126,8 @@ def cut_plan(
         contours,
         tuple(abs(signed_area(loop)) for loop in loops),
         engraved,
+        letters,
+        tuple(abs(signed_area(loop)) for loop in letter_loops),
         rectangle(frame, Pen.REFERENCE).pieces,
         (*on_part, *_stamp(frame, title, (*words, size_words), failed_checks)),
     )
@@ -146,12 +164,23 @@ def _column(lines: Iterable[tuple[str, float, bool]], left: float, top: float) -
 
 def contour_fault(plan: CutPlan, areas: Sequence[float], gap: float) -> str:
     """What is wrong with the contours read back from a file, in words; empty if nothing is."""
+    return _fault("a contour", "closed contours", plan.contours, plan.areas, areas, gap)
+
+
+def letter_fault(plan: CutPlan, areas: Sequence[float], gap: float) -> str:
+    """What is wrong with the letters to engrave read back from a file, in words; empty if nothing is."""
+    return _fault("a letter to engrave", "contours of letters", plan.letters, plan.letter_areas, areas, gap)
+
+
+def _fault(
+    one: str, many: str, chains: Sequence[Chain], exact_areas: Sequence[float], areas: Sequence[float], gap: float
+) -> str:
     if gap:
-        return f"a contour is open by {gap:.3g} mm"
-    if len(areas) != len(plan.contours):
-        return f"it has {len(areas)} closed contours instead of {len(plan.contours)}"
-    for found, exact, chain in zip(areas, plan.areas, plan.contours, strict=True):
+        return f"{one} is open by {gap:.3g} mm"
+    if len(areas) != len(chains):
+        return f"it has {len(areas)} {many} instead of {len(chains)}"
+    for found, exact, chain in zip(areas, exact_areas, chains, strict=True):
         near = sum(piece.length() for piece in chain if isinstance(piece, Bezier) and piece.degree > 3) * NEAR
         if not abs(found - exact) <= AREA_TOLERANCE * exact + near:
-            return f"a contour encloses {found:.8g} mm2 instead of {exact:.8g} mm2"
+            return f"{one} encloses {found:.8g} mm2 instead of {exact:.8g} mm2"
     return ""

@@ -27,7 +27,7 @@ from .contours import split
 from .cubic import cubics
 from .enclosed import Stretch, cubic_segment, enclosed, segment
 from .files import replace
-from .layers import NOMINAL, SQUARE, CutPlan, Layer, contour_fault, cut_plan
+from .layers import NOMINAL, SQUARE, CutPlan, Layer, contour_fault, cut_plan, letter_fault
 
 _LOOK = {
     Layer.CUT: 'stroke="#ff0000" stroke-width="0.2"',
@@ -67,6 +67,7 @@ def write_svg(
     words: Sequence[str] = (),
     failed_checks: Sequence[str] = (),
     size_words: str = NOMINAL,
+    engrave: Sequence[Outline] = (),
 ) -> SvgProof:
     """Write an outline on the layers CUT, ENGRAVE and REFERENCE, and prove the file by reading it back.
 
@@ -81,20 +82,34 @@ def write_svg(
         words: lines to read, such as material, thickness and fingerprint.
         failed_checks: names of the checks that the part fails.
         size_words: whether a kerf is in the size.
+        engrave: letters to engrave as closed contours, in the outline's coordinates [mm], such as `fitted_on_disc`
+            gives.
 
     Returns:
         What was read back.
 
     Raises:
-        PartError: a coordinate is no number, an edge lies on another, or a letter cannot be printed.
+        PartError: a coordinate is no number, an edge lies on another, a letter cannot be printed, or one to engrave
+            does not lie wholly on the part.
         WriteError: the file cannot be written, or does not hold the part.
     """
-    plan = cut_plan(outline, title=title, marks=marks, words=words, failed_checks=failed_checks, size_words=size_words)
+    plan = cut_plan(
+        outline,
+        title=title,
+        marks=marks,
+        words=words,
+        failed_checks=failed_checks,
+        size_words=size_words,
+        engrave=engrave,
+    )
     box = plan.box().grown(_MARGIN)
     pen = _Pen(box.left, box.high)
     layers = {
         Layer.CUT: [pen.shape(chain, closed=True) for chain in plan.contours],
-        Layer.ENGRAVE: [pen.shape(chain, closed=False) for chain in plan.engraved],
+        Layer.ENGRAVE: [
+            *(pen.shape(chain, closed=False) for chain in plan.engraved),
+            *(pen.shape(chain, closed=True) for chain in plan.letters),
+        ],
         Layer.REFERENCE: [pen.shape(plan.square, closed=True), *(pen.words(text) for text in plan.words)],
     }
     body = [
@@ -269,15 +284,20 @@ def read_back(path: Path, plan: CutPlan, name: str) -> SvgProof:
     layers = {group.get("id"): list(group) for group in root.iter(f"{_SPACE}g")}
     cut = layers.get(Layer.CUT, [])
     areas, gap = enclosed(stretch for shape in cut for stretch in _stretches(shape, name))
+    engraved = layers.get(Layer.ENGRAVE, [])
+    letters = engraved[len(plan.engraved) :]
     box = plan.box().grown(_MARGIN)
     size = (box.right - box.left, box.high - box.low)
     reference = layers.get(Layer.REFERENCE, [])
-    fault = contour_fault(plan, areas, gap)
+    fault = contour_fault(plan, areas, gap) or letter_fault(
+        plan, *enclosed(stretch for shape in letters for stretch in _stretches(shape, name))
+    )
     for wrong, what in (
         (not _is_true_size(root, *size), f"it is not {size[0]:.3f} by {size[1]:.3f} mm in units of a millimetre"),
+        (len(engraved) < len(plan.engraved), "lines to engrave are missing"),
         (bool(fault), fault),
         (len(cut) != len(plan.contours), "a contour is in more than one path"),
-        (len(layers.get(Layer.ENGRAVE, [])) != len(plan.engraved), "lines to engrave are missing"),
+        (len(letters) != len(plan.letters), "a contour of a letter is in more than one path"),
         ([shape.text for shape in reference if shape.text] != [text.words for text in plan.words], "words are missing"),
         (not reference or not _is_square(reference[0], name), f"it has no reference square of {SQUARE:g} mm"),
     ):

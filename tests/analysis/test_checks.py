@@ -19,6 +19,7 @@ from ferrule.analysis.mass import MassProperties
 from ferrule.analysis.motor import Motor
 from ferrule.analysis.rocket import Item, Rocket
 from ferrule.analysis.stability import Stability
+from ferrule.parts.fit import Surroundings
 
 NO_INERTIA = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
 
@@ -41,7 +42,7 @@ RIMS = [(0.05, "warn", "tight"), (0.1, "pass", ""), (0.2, "pass", ""), (0.5, "pa
 def test_the_rim_of_a_ring_in_its_tube(play: float, status: str, note: str) -> None:
     """Play against the smallest inside reading, 65.9 mm."""
     ring = Item("ring", (650.0,), ring_part(outside_diameter=f"{65.9 - play:.6f} mm", inside_diameter="31.3 mm"))
-    found = check_of("ring: rim in airframe", (ring,), {"ring": (AIRFRAME, None)})
+    found = check_of("ring: rim in airframe", (ring,), {"ring": Surroundings(AIRFRAME, None)})
     assert (found.status, found.note) == (status, note)
     assert found.value == f"{play:.2f} mm"
     assert found.limit.startswith("0.1 to 0.5 mm")
@@ -52,7 +53,7 @@ def test_the_rim_of_a_ring_in_its_tube(play: float, status: str, note: str) -> N
 def test_the_bore_of_a_ring_over_the_motor_tube(play: float, status: str, note: str) -> None:
     """Play against the largest outside reading, 31.1 mm."""
     ring = Item("ring", (650.0,), ring_part(inside_diameter=f"{31.1 + play:.6f} mm"))
-    found = check_of("ring: bore over motor tube", (ring,), {"ring": (None, MOTOR_TUBE)})
+    found = check_of("ring: bore over motor tube", (ring,), {"ring": Surroundings(None, MOTOR_TUBE)})
     assert (found.status, found.note) == (status, note)
 
 
@@ -69,7 +70,9 @@ def test_the_bore_of_a_ring_over_the_motor_tube(play: float, status: str, note: 
 def test_a_shoulder_in_its_tube(diameter: str, status: str, note: str) -> None:
     """The mean inside would let 66 mm in; the smallest reading of 65.9 mm does not."""
     nose = nose_part(base_diameter="68.2 mm", shoulder_length="66 mm", shoulder_diameter=diameter)
-    found = check_of("nose: shoulder in airframe", (Item("nose", (0.0,), nose),), {"nose": (AIRFRAME, None)})
+    found = check_of(
+        "nose: shoulder in airframe", (Item("nose", (0.0,), nose),), {"nose": Surroundings(AIRFRAME, None)}
+    )
     assert (found.status, found.note) == (status, note)
 
 
@@ -77,7 +80,7 @@ def test_a_shoulder_in_its_tube(diameter: str, status: str, note: str) -> None:
 def test_the_length_of_a_shoulder(length: str, status: str) -> None:
     """Three quarters of the mean inside diameter, 66 mm, are 49.5 mm."""
     nose = nose_part(base_diameter="68.2 mm", shoulder_length=length, shoulder_diameter="65.4 mm")
-    found = check_of("nose: shoulder length", (Item("nose", (0.0,), nose),), {"nose": (AIRFRAME, None)})
+    found = check_of("nose: shoulder length", (Item("nose", (0.0,), nose),), {"nose": Surroundings(AIRFRAME, None)})
     assert found.status == status
     assert "tube diameters" in found.limit
 
@@ -89,9 +92,11 @@ def test_the_length_of_a_shoulder(length: str, status: str) -> None:
 def test_the_base_of_a_nose_on_its_tube(base: str, status: str, note: str) -> None:
     """A base that stands proud of the mean outside, 68.3 mm, is no more than a step in the skin."""
     nose = Item("nose", (0.0,), nose_part(base_diameter=base))
-    found = check_of("nose: base on airframe", (nose,), {"nose": (AIRFRAME, None)})
+    found = check_of("nose: base on airframe", (nose,), {"nose": Surroundings(AIRFRAME, None)})
     assert (found.status, found.note) == (status, note)
-    assert "nose: shoulder in airframe" not in names((nose,), {"nose": (AIRFRAME, None)}), "it has no shoulder"
+    assert "nose: shoulder in airframe" not in names((nose,), {"nose": Surroundings(AIRFRAME, None)}), (
+        "it has no shoulder"
+    )
 
 
 @pytest.mark.parametrize(
@@ -108,7 +113,7 @@ def test_the_base_of_a_nose_on_its_tube(base: str, status: str, note: str) -> No
 def test_the_depth_of_a_tab(depth: float, status: str, note: str) -> None:
     """From the mean outside, 68.3, to the largest reading of the motor tube, 31.1: 18.6 mm on the radius."""
     fins = Item("fins", (780.0,), fin_part(tab_length="90 mm", tab_depth=f"{depth} mm"), 3, 34.15)
-    found = check_of("fins: tab to motor tube", (fins,), {"fins": (AIRFRAME, MOTOR_TUBE)})
+    found = check_of("fins: tab to motor tube", (fins,), {"fins": Surroundings(AIRFRAME, MOTOR_TUBE)})
     assert (found.status, found.note) == (status, note)
 
 
@@ -117,7 +122,7 @@ def test_nothing_is_checked_against_a_tube_that_is_not_named() -> None:
     fins = Item("fins", (780.0,), fin_part(tab_length="90 mm", tab_depth="18 mm"), 3, 34.15)
     items = (Item("nose", (0.0,), nose), Item("ring", (650.0,), ring_part()), fins)
     assert [name for name in names(items) if " in " in name or " over " in name or " to " in name] == []
-    assert "fins: tab to airframe" not in names(items, {"fins": (AIRFRAME, None)})
+    assert "fins: tab to airframe" not in names(items, {"fins": Surroundings(AIRFRAME, None)})
 
 
 def tab_items(*rings: float) -> tuple[Item, ...]:
@@ -247,7 +252,9 @@ def test_a_sound_design_raises_nothing_and_every_check_has_its_own_name_and_sour
         Item("rings", (788.65, 885.35), ring),
         Item("fins", (780.0,), fin, 3, 34.15),
     )
-    fits: Fits = dict.fromkeys(("rings", "fins"), (AIRFRAME, MOTOR_TUBE)) | {"nose": (AIRFRAME, None)}
+    fits: Fits = dict.fromkeys(("rings", "fins"), Surroundings(AIRFRAME, MOTOR_TUBE)) | {
+        "nose": Surroundings(AIRFRAME, None)
+    }
     design = Rocket("sound", items)
     found = checks(design, loadings(design, ()), Circumstances(fits))
     assert [check.name for check in found] == [
@@ -258,6 +265,9 @@ def test_a_sound_design_raises_nothing_and_every_check_has_its_own_name_and_sour
         "rings: bore over motor tube",
         "fins: tab to motor tube",
         "fins: tab between rings",
+        "room for everything",
+        "nose: shoulder in airframe to rings",
+        "fins: aft of the airframe",
         "one joint releases",
         "anchor on each section",
         "gas bay closed",
@@ -265,8 +275,8 @@ def test_a_sound_design_raises_nothing_and_every_check_has_its_own_name_and_sour
         "static margin",
         "centre of gravity measured",
     ]
-    assert {check.status for check in found[:7]} == {"pass"}
-    assert {check.status for check in found[7:]} == {"not-stated"}
+    assert {check.status for check in found[:10]} == {"pass"}
+    assert {check.status for check in found[10:]} == {"not-stated"}
     assert all(check.source and check.limit for check in found)
 
 

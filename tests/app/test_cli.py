@@ -81,7 +81,9 @@ def test_the_version_is_shown() -> None:
 def test_help_of_a_kind_has_every_field_with_its_bounds_and_words(kind: type[Part]) -> None:
     described, options = run("kinds", kind.kind).output, run("part", kind.kind, "--help").output
     for name, field in kind.model_fields.items():
-        (line,) = [line for line in described.partition("Fields:")[2].splitlines() if line.strip().split("  ")[0] == name]
+        (line,) = [
+            line for line in described.partition("Fields:")[2].splitlines() if line.strip().split("  ")[0] == name
+        ]
         for words in (str(field.description), bounds_of(field).text(dimension_of(field)), *choices(field)):
             assert words in line
         assert ("needed" in line) == field.is_required()
@@ -241,7 +243,9 @@ def test_json_and_words_say_the_same() -> None:
     assert figures["fingerprint"] in words
     cp = figures["body"]["cp_mm"]
     assert f"{cp:.1f} mm ({cp / 25.4:.3f} in) from the nose tip" in words
-    rows = {line.split("  ")[1]: line.split()[-4:] for line in words.splitlines() if line[2:9] in ("without", "DEMO-29")}
+    rows = {
+        line.split("  ")[1]: line.split()[-4:] for line in words.splitlines() if line[2:9] in ("without", "DEMO-29")
+    }
     for one in figures["loadings"]:
         told = rows[" at ".join(filter(None, (one["motor"], one["name"])))]
         shown = (one["mass_g"], one["cg_mm"][0], one["margin_cal"], one["margin_percent_of_length"])
@@ -274,9 +278,11 @@ def test_a_failed_check_exits_1_with_the_files_written_and_the_check_named_every
     )
     path, out = write(tmp_path, FAILING + ring), tmp_path / "out"
     result = run("make", path, "--out", out, "--formats", "stl,pdf")
-    failed = ["nose: shoulder in tube", "ring: rim in tube"]
+    failed = json.loads((out / "manifest.json").read_text(encoding="utf-8"))["failed_checks"]
+    # What is too large for its tube occupies the tube's own place as well.
+    assert failed[:2] == ["nose: shoulder in tube", "ring: rim in tube"]
+    assert all(name.endswith("same place") or "in tube to" in name for name in failed[2:])
     assert result.exit_code == 1
-    assert json.loads((out / "manifest.json").read_text(encoding="utf-8"))["failed_checks"] == failed
     assert f"**CHECK FAILED: {', '.join(failed)}**" in (out / "report.md").read_text(encoding="utf-8")
     pages = 0
     for file in out.glob("*.pdf"):
@@ -289,7 +295,7 @@ def test_a_failed_check_exits_1_with_the_files_written_and_the_check_named_every
     assert pages >= 2
     assert files(out) == {
         *("dunlin-nose-nose.stl", "dunlin-nose-ring.stl", "dunlin-nose-ring-a4.pdf", "dunlin-nose-ring-letter.pdf"),
-        *("report.md", "manifest.json"),
+        *("report.md", "build-order.md", "manifest.json"),
     }
     checked = run("check", path, "--json")
     assert checked.exit_code == 1
@@ -317,7 +323,8 @@ def test_a_path_like_design_name_makes_files_in_the_folder_only(tmp_path: Path) 
     text = NOSE_ONLY.read_text(encoding="utf-8").replace('"Dunlin nose"', '"../../Dunlin"')
     result = run("make", write(tmp_path, text), "--out", tmp_path / "a" / "out", "--formats", "stl")
     assert result.exit_code == 0
-    assert files(tmp_path / "a") == {f"out/{name}" for name in ("dunlin-nose.stl", "report.md", "manifest.json")}
+    made = ("dunlin-nose.stl", "report.md", "build-order.md", "manifest.json")
+    assert files(tmp_path / "a") == {f"out/{name}" for name in made}
 
 
 @pytest.mark.parametrize("name", ["ring 火", "ring 🚀"])

@@ -322,3 +322,61 @@ def test_a_part_made_into_a_designs_folder_leaves_the_designs_heading(tmp_path: 
     assert {entry["file"] for entry in after["files"]} == {entry["file"] for entry in before["files"]} | {
         "nose-cone.stl"
     }
+
+
+LOADED = """
+import sys
+from ferrule.app.cli import main
+sys.argv = sys.argv[1:]
+try:
+    main()
+except SystemExit as end:
+    assert end.code in (0, None), end.code
+print("loaded:", *sorted({module.partition(".")[0] for module in sys.modules}))
+"""
+KERNEL = {"OCP", "cadquery", "vtkmodules"}
+FILES = {"ezdxf", "manifold3d", "pypdf", "reportlab"}
+
+
+def loaded_by(*arguments: str | Path) -> set[str]:
+    """Every library that a command has loaded, in a process of its own."""
+    done = subprocess.run(
+        [sys.executable, "-c", LOADED, "ferrule", *map(str, arguments)],
+        env={**os.environ, "PYTHONIOENCODING": "utf-8"},
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    return set(done.stdout.splitlines()[-1].removeprefix("loaded: ").split())
+
+
+@pytest.mark.parametrize(
+    ("arguments", "wanted"),
+    [
+        (("new", "{folder}/new.toml"), set()),
+        (("check", MARRAM), set()),
+        (("check", MARRAM, "--json"), set()),
+        (("template", MARRAM, "--out", "{folder}/out"), {"reportlab"}),
+        (("make", MARRAM, "--out", "{folder}/out", "--formats", "stl,3mf,glb"), {"manifold3d"}),
+        (("make", MARRAM, "--out", "{folder}/out", "--formats", "dxf,svg"), {"ezdxf"}),
+        (
+            ("make", MARRAM, "--out", "{folder}/out", "--formats", "stl,3mf,glb,dxf,svg,pdf"),
+            {"ezdxf", "manifold3d", "reportlab"},
+        ),
+    ],
+    ids=["new", "check", "check-json", "template", "make-meshes", "make-cut-files", "make-all-but-step"],
+)
+def test_only_exact_solids_load_the_geometry_kernel(
+    arguments: tuple[str | Path, ...], wanted: set[str], tmp_path: Path
+) -> None:
+    found = loaded_by(*(str(word).replace("{folder}", str(tmp_path)) for word in arguments))
+    assert found & KERNEL == set()
+    assert found & FILES - {"pypdf"} == wanted
+
+
+def test_the_kernel_is_noticed_where_it_is_loaded(tmp_path: Path) -> None:
+    """The test above can fail."""
+    found = loaded_by("make", NOSE_ONLY, "--out", tmp_path, "--formats", "step")
+    assert "OCP" in found

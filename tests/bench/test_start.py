@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -18,9 +19,18 @@ COMMANDS = {
     "import cadquery": ("-c", "import cadquery"),
     "ferrule --help": ("-m", "ferrule", "--help"),
     "ferrule check": ("-m", "ferrule", "check", str(MARRAM)),
+    "ferrule template": ("-m", "ferrule", "template", str(MARRAM), "--out"),
     "ferrule make, STL and PDF": ("-m", "ferrule", "make", str(MARRAM), "--formats", "stl,pdf", "--out"),
+    "ferrule make, all but STEP": (
+        *("-m", "ferrule", "make", str(MARRAM), "--formats", "stl,3mf,glb,dxf,svg,pdf", "--out"),
+    ),
     "ferrule make, all formats": ("-m", "ferrule", "make", str(MARRAM), "--out"),
 }
+
+KERNEL = "import cadquery"
+
+AT_MOST = {"ferrule --help": 1.0 / 3.0, "ferrule check": 0.5}
+"""Longest time of a command, as a part of that of loading the kernel [-]."""
 
 MEASURE = (
     "import resource, subprocess, sys; done = subprocess.run(sys.argv[1:], stdout=subprocess.DEVNULL, "
@@ -44,3 +54,21 @@ def test_whole_process(name: str, benchmark: BenchmarkFixture, tmp_path: Path) -
     assert code == "0"
     benchmark.extra_info["peak_memory_mib"] = int(peak)
     assert int(peak) > 0
+
+
+def seconds(name: str) -> float:
+    """Time of one whole process [s]."""
+    start = time.perf_counter()
+    subprocess.run([sys.executable, *COMMANDS[name]], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=True)
+    return time.perf_counter() - start
+
+
+def test_what_needs_no_kernel_is_much_faster_than_loading_it() -> None:
+    """The best of seven runs of each, one after the other in turn, so that a busy moment meets all of them."""
+    names = (KERNEL, *AT_MOST)
+    for name in names:
+        seconds(name)  # into the cache of the system
+    rounds = [{name: seconds(name) for name in names} for _ in range(7)]
+    best = {name: min(one[name] for one in rounds) for name in names}
+    ratios = {name: best[name] / best[KERNEL] for name in AT_MOST}
+    assert all(ratios[name] <= limit for name, limit in AT_MOST.items()), ratios

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from ferrule.parts.curve import Arc
-from ferrule.parts.fit import MeasuredTube, Surroundings
+from ferrule.parts.errors import DesignError
+from ferrule.parts.fit import FitChoice, MeasuredTube, Surroundings
 from ferrule.parts.kinds import Bulkhead
 from ferrule.parts.marks import CentreMark, Diameter, Guide, Label
 from ferrule.parts.readers.brep import section_area, solid
@@ -124,3 +125,117 @@ def test_any_field_of_a_step_makes_both_discs_follow_from_the_tubes(word: str) -
     assert {name: size.value for name, size in slides.items()} == pytest.approx({"outside_diameter": 65.36}, abs=1e-9)
     stated = frozenset({word, "outside_diameter", "step_diameter"})
     assert Bulkhead.derived(stated, Surroundings(COUPLER, AIRFRAME)) == {}
+
+
+RODS: dict[str, Any] = {"rod_hole_count": 2, "rod_hole_diameter": "5.5 mm", "rod_circle_diameter": "44 mm"}
+DOWELS: dict[str, Any] = {"dowel_hole_count": 2, "dowel_hole_diameter": "3 mm", "dowel_circle_diameter": "36 mm"}
+CABLES: dict[str, Any] = {"cable_hole_diameter": "6 mm", "cable_hole_distance": "15 mm", "cable_hole_roll": "135 deg"}
+VENTS: dict[str, Any] = {"vent_hole_count": 3, "vent_hole_diameter": "4 mm", "vent_circle_diameter": "50 mm"}
+U_BOLT: dict[str, Any] = {"u_bolt_width": "20 mm", "u_bolt_hole_diameter": "5.5 mm"}
+VEE: dict[str, Any] = {"alignment_notch_width": "3 mm", "alignment_notch_depth": "1.5 mm"}
+
+
+def test_all_its_holes_go_through_both_discs_and_take_their_circles() -> None:
+    bulkhead = Bulkhead.build(
+        **DISC, **STEP, **EYE, **RODS, **DOWELS, **CABLES, **{**VENTS, "vent_roll": "55 deg"}, **VEE, step_faces="aft"
+    )
+
+    def left(radius: float) -> float:
+        turn = math.asin(1.5 / radius)
+        segment = radius**2 * (turn - math.sin(turn) * math.cos(turn))
+        vee = 1.5 * (math.sqrt(radius**2 - 1.5**2) - (radius - 1.5)) + segment
+        holes = 3.2**2 + 2 * 2.75**2 + 2 * 1.5**2 + 3.0**2 + 3 * 2.0**2
+        return math.pi * (radius**2 - holes) - vee
+
+    assert moments(bulkhead.shape()).volume == pytest.approx(left(30.6) * 5.0 + left(32.7) * 6.0, rel=1e-12)
+    small, large = bulkhead.cut_pieces()
+    assert small.outline.holes == large.outline.holes
+    assert bulkhead.outlines() == (small.outline, large.outline)
+
+
+def test_rods_stand_across_the_rail_line_and_a_u_bolt_across_the_middle() -> None:
+    rods = Bulkhead.build(**DISC, **RODS).outlines()[0]
+    first, second = (loop[0].piece for loop in rods.holes)
+    assert isinstance(first, Arc)
+    assert isinstance(second, Arc)
+    assert (*first.centre, *second.centre) == pytest.approx((22.0, 0.0, -22.0, 0.0), abs=1e-9)
+    bolt = Bulkhead.build(**DISC, **U_BOLT, u_bolt_roll="90 deg").outlines()[0]
+    legs = [loop[0].piece.centre for loop in bolt.holes if isinstance(loop[0].piece, Arc)]
+    assert np.allclose(legs, [(0.0, 10.0), (0.0, -10.0)], atol=1e-9)
+
+
+@pytest.mark.parametrize("step", [{}, {**STEP, "step_faces": "aft"}], ids=["plain", "stepped"])
+@pytest.mark.parametrize(
+    ("fields", "printed"),
+    [
+        ({"material": "petg"}, True),
+        ({"material": "acrylic"}, False),
+        ({"material": "acrylic", "made_by": "printing"}, True),
+        ({"material": "petg", "made_by": "cutting"}, False),
+        ({"material": None}, False),
+    ],
+)
+def test_a_printed_bulkhead_is_one_piece_and_nothing_is_cut_for_it(
+    step: dict[str, Any], fields: dict[str, Any], printed: bool
+) -> None:
+    bulkhead = Bulkhead.build(**{**DISC, **step, **EYE, **fields})
+    assert bulkhead.is_printed() is printed
+    assert len(bulkhead.cut_pieces()) == (0 if printed else 2 if step else 1)
+    assert len(bulkhead.outlines()) == (2 if step else 1)
+    if printed:
+        assert (bulkhead.template(), bulkhead.sheet_thickness(), bulkhead.marks()) == (None, None, ())
+    assert bulkhead.shape() == Bulkhead.build(**{**DISC, **step, **EYE}).shape()
+
+
+@pytest.mark.parametrize(
+    ("fields", "field", "words"),
+    [
+        (
+            {**EYE, **RODS, "rod_circle_diameter": "13 mm"},
+            "rod_circle_diameter",
+            "the rod hole at 90 deg and the eyebolt leave 0.55 mm between them; at least 1 mm must stay",
+        ),
+        ({**RODS, "rod_circle_diameter": None}, "rod_circle_diameter", "is needed for the rod holes and not stated"),
+        ({**DOWELS, "dowel_hole_count": 0}, "dowel_hole_count", "is needed for the dowel holes and not stated"),
+        (
+            # The small disc has the lesser room: 30.6 less 25 and 5.
+            {**STEP, "step_faces": "aft", **DOWELS, "dowel_hole_diameter": "10 mm", "dowel_circle_diameter": "50 mm"},
+            "dowel_circle_diameter",
+            "the dowel hole at 0 deg and the rim leave 0.6 mm between them; at least 1 mm must stay",
+        ),
+        ({"cable_hole_diameter": "5 mm"}, "cable_hole_distance", "is needed for the cable hole and not stated"),
+        (
+            {**CABLES, "cable_hole_distance": "29 mm"},
+            "cable_hole_distance",
+            "the cable hole and the rim leave 0.7 mm between them",
+        ),
+        (
+            {**EYE, **U_BOLT, "u_bolt_width": "12 mm"},
+            "u_bolt_width",
+            "and the eyebolt leave 0.05 mm between them; at least 1 mm must stay",
+        ),
+        (
+            {**RODS, "washer_diameter": "22 mm"},
+            "washer_diameter",
+            "the washer at 90 deg and the rim run into each other; they must not overlap",
+        ),
+        (
+            {**EYE, **RODS, "rod_circle_diameter": "30 mm", "washer_diameter": "16 mm"},
+            "washer_diameter",
+            "the washer at 90 deg and the washer run into each other; they must not overlap",
+        ),
+        ({"washer_diameter": "10 mm"}, "washer_diameter", "there is no bolt to put a washer of 10 mm under"),
+    ],
+)
+def test_features_that_leave_too_little_are_refused_by_both_names(
+    fields: dict[str, Any], field: str, words: str
+) -> None:
+    with pytest.raises(DesignError) as caught:
+        Bulkhead.build(**{**DISC, **fields})
+    (problem,) = caught.value.problems
+    assert (problem.field, words in problem.message) == (field, True), str(problem)
+
+
+def test_the_fit_that_is_chosen_decides_the_small_disc() -> None:
+    found = Bulkhead.derived(frozenset({"step_thickness"}), Surroundings(COUPLER, AIRFRAME, FitChoice(clearance=0.3)))
+    assert found["step_diameter"].value == pytest.approx(61.5, abs=1e-9)

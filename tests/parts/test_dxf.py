@@ -24,8 +24,9 @@ from ferrule.parts.curve import Arc, Bezier, EllipseArc, Line, Point, bernstein
 from ferrule.parts.errors import PartError, WriteError
 from ferrule.parts.kinds.centering_ring import CenteringRing
 from ferrule.parts.kinds.fin import Fin
+from ferrule.parts.lettering import letters
 from ferrule.parts.marks import Arrow, CentreMark, Dimension, Guide, Label
-from ferrule.parts.shape import Outline, circle, edges, hole, polygon
+from ferrule.parts.shape import Outline, circle, edges, hole, polygon, signed_area
 from ferrule.parts.writers import dxf
 from ferrule.parts.writers.dxf import DxfProof, read_back, write_dxf
 from ferrule.parts.writers.layers import NOMINAL, SQUARE_WORDS, CutPlan, cut_plan
@@ -391,6 +392,51 @@ def test_a_label_is_turned_as_on_the_template(tmp_path: Path) -> None:
     (label,) = [e for e in on(document, "REFERENCE") if e.dxftype() == "TEXT" and e.plain_text() == "AFT"]
     assert label.dxf.rotation == pytest.approx(30.0)
     assert math.dist(label.dxf.insert.vec2, (80.0, 45.0)) < 6.0
+
+
+# Letters to engrave
+
+LETTERS = tuple(shape.placed(-6.0, -26.0) for shape in letters("R8 i", 4.0))
+
+
+def test_letters_are_engraved_as_closed_contours(tmp_path: Path) -> None:
+    """The area of each, by ezdxf's own flattening and shapely, against the letters' own."""
+    ring, tick = SAMPLES["ring"], Guide((Line((-15.6, 0.0), (-32.85, 0.0)),))
+    document = written(tmp_path, ring, marks=(tick,), engrave=LETTERS)
+    line, *engraved = on(document, "ENGRAVE")
+    assert ends(line) == ((-15.6, 0.0), (-32.85, 0.0))
+    assert set(kinds(engraved)) == {"LWPOLYLINE", "LINE", "SPLINE"}
+    rings = contours(engraved)
+    loops = [loop for letter in LETTERS for loop in letter.loops]
+    assert [area(found) for found in rings] == pytest.approx([abs(signed_area(loop)) for loop in loops], rel=1e-5)
+    assert [kinds(engraved)[-2:], len(rings)] == [["LWPOLYLINE"] * 2, 7]
+    assert kinds(on(document, "CUT")) == ["CIRCLE"] * 4
+
+
+def test_letters_that_are_not_on_the_part_are_refused(tmp_path: Path) -> None:
+    path = tmp_path / "part.dxf"
+    for dx, dy in ((0.0, 12.0), (20.0, 11.0), (60.0, 0.0)):
+        off = tuple(letter.placed(dx, dy) for letter in LETTERS)
+        with pytest.raises(PartError, match=r"engrave: the letter from \(.*\) mm does not lie wholly on the part"):
+            write_dxf(path, SAMPLES["ring"], title="ring", engrave=off)
+    with pytest.raises(PartError, match="two edges lie on each other"):
+        write_dxf(path, SAMPLES["ring"], title="ring", engrave=LETTERS[:1] * 2)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_file_whose_letters_are_not_those_written_is_refused(tmp_path: Path) -> None:
+    path, ring = tmp_path / "part.dxf", SAMPLES["ring"]
+    write_dxf(path, ring, title="ring", engrave=LETTERS)
+
+    def plan(engrave: tuple[Outline, ...]) -> Any:
+        return cut_plan(ring, title="ring", marks=(), words=(), failed_checks=(), size_words=NOMINAL, engrave=engrave)
+
+    read_back(path, plan(LETTERS), path.name)
+    with pytest.raises(WriteError, match="has 7 contours of letters instead of 6"):
+        read_back(path, plan(LETTERS[:-1]), path.name)
+    other = (*LETTERS[:-1], *(shape.placed(5.0, -26.0) for shape in letters(".", 4.3)))
+    with pytest.raises(WriteError, match="a letter to engrave encloses"):
+        read_back(path, plan(other), path.name)
 
 
 # Refusals

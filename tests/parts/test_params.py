@@ -149,6 +149,7 @@ def bad_values(kind: type[Part]) -> Iterator[tuple[str, object, str]]:
     """Field, a value that breaks one rule of it, and what the message must hold."""
     for name, field in kind.model_fields.items():
         dimension, limits = dimension_of(field), bounds_of(field)
+        whole_number = "int" in repr(field.annotation)
         if dimension:
             unit = next(iter(UNITS[dimension]))
             yield name, 3, "has no unit"
@@ -170,6 +171,9 @@ def bad_values(kind: type[Part]) -> Iterator[tuple[str, object, str]]:
             ):
                 yield name, value, words
             yield name, math.nan, "nan is not a"
+        elif whole_number:
+            yield name, "x", "'x' is not a whole number"
+            yield name, 1.5, "1.5 is not a whole number"
         else:
             yield name, "unobtainium", "there is no material 'unobtainium'"
             yield name, 3, "3 is not a text"
@@ -187,7 +191,7 @@ def bad_values(kind: type[Part]) -> Iterator[tuple[str, object, str]]:
                 typed = exact(value, dimension)
                 yield name, typed, f"{word} {show(limit, dimension)}, got {typed}"
             else:
-                whole = int(limit) + int(sign) if limit == int(limit) and "ount" in name else _beyond(limit, sign)
+                whole = int(limit) + int(sign) if limit == int(limit) and whole_number else _beyond(limit, sign)
                 yield name, whole, f"{word} {limit:g}, got {whole:g}"
 
 

@@ -126,7 +126,7 @@ def test_a_stated_density_goes_before_the_table_and_nothing_is_not_stated() -> N
             CenteringRing,
             {**RING, "hole_rolls": ("0 deg",), "hole_diameter": "5 mm", "hole_circle_diameter": "60.1 mm"},
             "hole_circle_diameter",
-            "leave 0.45 mm to the nearer edge; at least 1 mm",
+            "the hole at 0 deg and the rim leave 0.45 mm between them; at least 1 mm must stay",
         ),
         (
             CenteringRing,
@@ -137,7 +137,7 @@ def test_a_stated_density_goes_before_the_table_and_nothing_is_not_stated() -> N
                 "hole_circle_diameter": "48 mm",
             },
             "hole_rolls",
-            "two holes leave -5 mm between them",
+            "the hole at 0 deg and the hole at 0 deg run into each other",
         ),
         (Bulkhead, {**DISC, "step_diameter": "61 mm"}, "step_thickness", "is needed for the step and not stated"),
         (Bulkhead, {**DISC, "step_thickness": "5 mm"}, "step_diameter", "is needed for the step and not stated"),
@@ -159,7 +159,7 @@ def test_a_stated_density_goes_before_the_table_and_nothing_is_not_stated() -> N
             Bulkhead,
             {**STEPPED, "hole_diameter": "5 mm", "hole_circle_diameter": "55 mm", "hole_rolls": ("0 deg",)},
             "hole_circle_diameter",
-            "leave 0.5 mm to the nearer edge",
+            "the hole at 0 deg and the rim leave 0.5 mm between them",
         ),
         (
             Bulkhead,
@@ -171,14 +171,14 @@ def test_a_stated_density_goes_before_the_table_and_nothing_is_not_stated() -> N
                 "hole_rolls": ("0 deg",),
             },
             "hole_circle_diameter",
-            "leave 0.5 mm to the nearer edge",
+            "the hole at 0 deg and the eyebolt leave 0.5 mm between them",
         ),
         (Bulkhead, {**DISC, "hole_rolls": ("0 deg",)}, "hole_diameter", "is needed for the holes"),
         (
             Bulkhead,
             {**DISC, "hole_rolls": ("0 deg", "60 deg"), "hole_diameter": "5 mm", "hole_circle_diameter": "11 mm"},
             "hole_rolls",
-            "two holes leave 0.5 mm between them",
+            "the hole at 60 deg and the hole at 0 deg leave 0.5 mm between them",
         ),
         (Coupler, {**COUPLER, "wall": "33 mm"}, "wall", "33 mm is not less than the outside radius, 33 mm"),
         (
@@ -271,7 +271,7 @@ def test_a_stated_density_goes_before_the_table_and_nothing_is_not_stated() -> N
             MotorMount,
             {**MOUNT, "hole_diameter": "5 mm", "hole_circle_diameter": "38.1 mm", "hole_rolls": ("0 deg",)},
             "hole_circle_diameter",
-            "leave 0.95 mm to the nearer edge",
+            "the hole at 0 deg and the bore leave 0.95 mm between them",
         ),
         (RailButton, {**RailButton.example, "waist_diameter": "10 mm"}, "waist_diameter", "not smaller than the head"),
         (

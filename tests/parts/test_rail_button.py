@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
 
+from ferrule.parts.errors import DesignError
 from ferrule.parts.kinds import RailButton
 from ferrule.parts.readers.integrals import box, moments
 
@@ -50,3 +52,44 @@ def test_it_is_made_standing_on_its_foot() -> None:
 def test_it_is_no_skin_and_not_cut_from_sheet() -> None:
     assert BUTTON.skin() == ()
     assert BUTTON.cut_pieces() == ()
+
+
+def test_a_boss_lifts_it_by_its_height() -> None:
+    lifted = RailButton.build(**{**BUTTON.model_dump(), "standoff": "6 mm"})
+    boss = math.pi * (6.0**2 - 2.0**2) * 6.0
+    plain, found = moments(BUTTON.shape()), moments(lifted.shape())
+    assert found.volume == pytest.approx(plain.volume + boss, rel=1e-12)
+    outwards = (plain.volume * (plain.centroid[1] + 6.0) + boss * 3.0) / (plain.volume + boss)
+    assert found.centroid == pytest.approx((0.0, outwards, 0.0), abs=1e-12)
+    assert lifted.extent_outwards() == 13.5
+    assert box(lifted.shape())[1] == pytest.approx((6.0, 13.5, 6.0), abs=1e-12)
+
+
+def test_the_face_of_the_rail_is_a_foot_and_a_boss_away_from_the_tube() -> None:
+    assert BUTTON.rail_face() == 2.0
+    assert BUTTON.clearance_radius(34.2) == pytest.approx(36.2)
+    lifted = RailButton.build(**{**BUTTON.model_dump(), "standoff": "6 mm"})
+    assert lifted.clearance_radius(34.2) == pytest.approx(42.2)
+
+
+@pytest.mark.parametrize(
+    ("fields", "field", "message"),
+    [
+        (
+            {"head_diameter": "6 mm"},
+            "waist_diameter",
+            "6 mm is not smaller than the head, 6 mm, so the rail does not hold it",
+        ),
+        (
+            {"foot_diameter": "5 mm"},
+            "waist_diameter",
+            "6 mm is not smaller than the foot, 5 mm, so the rail does not hold it",
+        ),
+        ({"screw_diameter": "6 mm"}, "screw_diameter", "6 mm is not smaller than the waist, 6 mm"),
+        ({"standoff": "-1 mm"}, "standoff", "must be at least 0 mm, got -1 mm"),
+    ],
+)
+def test_what_cannot_be_is_refused_in_words(fields: dict[str, Any], field: str, message: str) -> None:
+    with pytest.raises(DesignError) as refusal:
+        RailButton.build(**{**BUTTON.model_dump(), **fields})
+    assert [(one.field, one.message) for one in refusal.value.problems] == [(field, message)]

@@ -6,6 +6,7 @@ words. More are searched with FERRULE_EXAMPLES; see DEVELOPERS.md.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Any
 
@@ -47,6 +48,60 @@ def tubes(draw: Draw) -> dict[str, Any]:
     return fields
 
 
+def features(draw: Draw, web: float, middle: float) -> dict[str, Any]:
+    """Some features of a disc whose free web [mm] lies about a circle [mm]; many of them will be too near others."""
+    size = st.floats(1.0, max(1.1, web * 0.35))
+    roll = st.floats(-180.0, 180.0)
+    found: dict[str, Any] = {}
+    if draw(st.booleans()):
+        found |= {
+            "vent_hole_count": draw(st.integers(1, 4)),
+            "vent_hole_diameter": mm(draw(size)),
+            "vent_circle_diameter": mm(middle * draw(st.floats(0.9, 1.1))),
+            "vent_roll": deg(draw(roll)),
+        }
+    if draw(st.booleans()):
+        found |= {
+            "alignment_notch_width": mm(draw(st.floats(1.0, 4.0))),
+            "alignment_notch_depth": mm(draw(st.floats(0.5, 3.0))),
+        }
+    if draw(st.booleans()):
+        found |= {
+            "u_bolt_width": mm(middle * draw(st.floats(0.2, 0.9))),
+            "u_bolt_hole_diameter": mm(draw(size)),
+            "u_bolt_circle_diameter": mm(middle),
+            "u_bolt_roll": deg(draw(roll)),
+        }
+    return found
+
+
+def ring_features(draw: Draw, web: float, middle: float) -> dict[str, Any]:
+    """What rings alone have: slot, retention, notches for fins."""
+    roll = st.floats(-180.0, 180.0)
+    found = features(draw, web, middle)
+    if draw(st.booleans()):
+        wide = draw(st.floats(1.0, max(1.1, web * 0.4)))
+        found |= {
+            "harness_slot_width": mm(wide),
+            "harness_slot_length": mm(wide * draw(st.floats(1.05, 4.0))),
+            "harness_slot_roll": deg(draw(roll)),
+        }
+    if draw(st.booleans()):
+        found |= {
+            "retention_hole_count": draw(st.integers(1, 4)),
+            "retention_hole_diameter": mm(draw(st.floats(1.0, max(1.1, web * 0.3)))),
+            "retention_circle_diameter": mm(middle * draw(st.floats(0.9, 1.1))),
+            "retention_roll": deg(draw(roll)),
+        }
+    if draw(st.booleans()) and web > 7.0:
+        found |= {
+            "notch_count": draw(st.integers(1, 6)),
+            "notch_width": mm(draw(st.floats(1.0, 7.0))),
+            "notch_depth": mm((web - 5.0) * draw(st.floats(0.2, 1.0))),
+        }
+    return found
+
+
 @st.composite
 def rings(draw: Draw) -> dict[str, Any]:
     outside = draw(diameters)
@@ -58,12 +113,28 @@ def rings(draw: Draw) -> dict[str, Any]:
         "outside_diameter": mm(outside),
         "inside_diameter": mm(bore),
         "thickness": mm(draw(st.floats(1.0, 20.0))),
+        "layers": draw(st.integers(1, 3)),
     }
     if count and web > 4.0:
         fields |= {
             "hole_diameter": mm(draw(st.floats(1.0, web - 2.5))),
             "hole_circle_diameter": mm((outside + bore) / 2.0),
             "hole_rolls": tuple(deg(first + 360.0 * i / count) for i in range(count)),
+        }
+    if draw(st.booleans()):
+        fields |= ring_features(draw, web, (outside + bore) / 2.0)
+        if "notch_count" in fields:
+            fields |= {"notch_from": draw(st.sampled_from(["rim", "bore"]))}
+    if draw(st.integers(0, 3)) == 0:
+        tubes = draw(st.integers(2, 5))
+        # The widest tubes that leave the least web, or less.
+        share = math.sin(math.pi / tubes) / (1.0 + math.sin(math.pi / tubes))
+        each = (outside - 4.0) * share * draw(st.floats(0.5, 0.95))
+        fields |= {
+            "inside_diameter": mm(each),
+            "motor_tube_count": tubes,
+            "motor_tube_circle_diameter": mm((outside - 4.0) * (1.0 - share)),
+            "motor_tube_roll": deg(first),
         }
     return fields
 
@@ -90,22 +161,55 @@ def bulkheads(draw: Draw) -> dict[str, Any]:
             "hole_circle_diameter": mm((small + eye) / 2.0),
             "hole_rolls": tuple(deg(first + 360.0 * i / count) for i in range(count)),
         }
+    if draw(st.booleans()):
+        fields |= features(draw, (small - eye) / 2.0, (small + eye) / 2.0)
+        fields |= {"material": draw(st.sampled_from(["petg", "birch-plywood"]))}
+    if draw(st.booleans()):
+        fields |= {
+            "rod_hole_count": 2,
+            "rod_hole_diameter": mm(draw(st.floats(1.0, small * 0.1))),
+            "rod_circle_diameter": mm((small + eye) / 2.0 * draw(st.floats(0.8, 1.2))),
+            "cable_hole_diameter": mm(draw(st.floats(1.0, small * 0.1))),
+            "cable_hole_distance": mm((small + eye) / 4.0),
+            "cable_hole_roll": deg(draw(st.floats(-180.0, 180.0))),
+        }
     return fields
 
 
 @st.composite
 def couplers(draw: Draw) -> dict[str, Any]:
     outside = draw(diameters)
+    wall, length = draw(st.floats(0.6, min(5.0, outside * 0.3))), outside * draw(st.floats(0.5, 4.0))
     fields: dict[str, Any] = {
         "outside_diameter": mm(outside),
-        "wall": mm(draw(st.floats(0.6, min(5.0, outside * 0.3)))),
-        "length": mm(outside * draw(st.floats(0.5, 4.0))),
+        "wall": mm(wall),
+        "length": mm(length),
         "screw_count": draw(st.integers(0, 6)),
         "screw_diameter": mm(draw(st.floats(1.5, outside * 0.05 + 1))),
         "screw_roll": deg(draw(st.floats(-180.0, 180.0))),
     }
     if draw(st.booleans()):
         fields |= {"screw_distance": mm(outside * draw(st.floats(0.1, 1.0)))}
+    if draw(st.booleans()):
+        fields |= {"separates": draw(st.sampled_from(["forward", "aft"])), "shear_pin_count": draw(st.integers(0, 4))}
+        fields |= {"shear_pin_roll": deg(draw(st.floats(-180.0, 180.0)))}
+    if draw(st.booleans()):
+        fields |= {
+            "switch_band_length": mm(length * draw(st.floats(0.05, 0.5))),
+            "switch_band_diameter": mm(outside + draw(st.floats(0.4, 6.0))),
+        }
+    if draw(st.booleans()):
+        fields |= {
+            "vent_diameter": mm(draw(st.floats(1.0, 6.0))),
+            "vent_distance": mm(length * draw(st.floats(0.1, 0.9))),
+            "vent_count": draw(st.integers(1, 4)),
+        }
+    if draw(st.booleans()):
+        fields |= {
+            "seat_station": mm(length * draw(st.floats(0.05, 0.9))),
+            "seat_depth": mm((outside / 2.0 - wall) * draw(st.floats(0.05, 0.6))),
+            "seat_width": mm(draw(st.floats(0.5, 6.0))),
+        }
     return fields
 
 
@@ -154,6 +258,10 @@ def mounts(draw: Draw) -> dict[str, Any]:
             "hole_circle_diameter": mm((rim + tube) / 2.0),
             "hole_rolls": tuple(deg(first + 360.0 * i / holes) for i in range(holes)),
         }
+    if draw(st.booleans()):
+        fields |= ring_features(draw, web, (rim + tube) / 2.0)
+        if "notch_count" in fields:
+            fields |= {"notched_rings": tuple(draw(st.sets(st.integers(1, count), min_size=1)))}
     return fields
 
 
@@ -163,6 +271,7 @@ def buttons(draw: Draw) -> dict[str, Any]:
     return {
         "foot_diameter": mm(waist + draw(st.floats(0.5, 12.0))),
         "foot_height": mm(draw(st.floats(0.5, 8.0))),
+        "standoff": mm(draw(st.one_of(st.just(0.0), st.floats(0.5, 30.0)))),
         "waist_diameter": mm(waist),
         "waist_height": mm(draw(st.floats(0.5, 8.0))),
         "head_diameter": mm(waist + draw(st.floats(0.5, 12.0))),

@@ -24,8 +24,9 @@ from template_samples import sheets
 
 from ferrule.parts.curve import Arc, Bezier, EllipseArc, Line
 from ferrule.parts.errors import PartError, WriteError
+from ferrule.parts.lettering import letters
 from ferrule.parts.marks import Guide, Label, Pen
-from ferrule.parts.shape import Edge, Outline, circle, edges, hole
+from ferrule.parts.shape import Edge, Outline, circle, edges, hole, signed_area
 from ferrule.parts.sheets.paper import A4
 from ferrule.parts.sheets.sheet import CutLine, Item, Solid, Text, Trace, line
 from ferrule.parts.writers import svg
@@ -243,6 +244,58 @@ def test_the_words(tmp_path: Path) -> None:
     (tick,) = layer(root, "ENGRAVE")
     assert parse_path(tick.get("d")).length() == pytest.approx(32.85 - 15.6)
     assert "Z" not in tick.get("d")
+
+
+# Letters to engrave
+
+LETTERS = tuple(shape.placed(-6.0, -26.0) for shape in letters("R8 i", 4.0))
+
+
+def test_letters_are_engraved_as_closed_contours(tmp_path: Path) -> None:
+    tick = Guide((Line((-15.6, 0.0), (-32.85, 0.0)),))
+    root = written(tmp_path, RING, marks=(tick,), engrave=LETTERS)
+    line, *engraved = layer(root, "ENGRAVE")
+    assert parse_path(line.get("d")).length() == pytest.approx(32.85 - 15.6)
+    loops = [loop for letter in LETTERS for loop in letter.loops]
+    assert [abs(area(shape)) for shape in engraved] == pytest.approx(
+        [abs(signed_area(loop)) for loop in loops], rel=1e-6
+    )
+    assert all(parse_path(shape.get("d")).isclosed() and shape.get("d").endswith(" Z") for shape in engraved)
+    assert [shape.tag for shape in layer(root, "CUT")] == [f"{SPACE}circle"] * 4
+    # Heads upwards: an i's dot, the last contour, is above its stem, at smaller y.
+    stem, dot = (parse_path(shape.get("d")).bbox() for shape in engraved[-2:])
+    assert dot[3] < stem[2]
+
+
+def test_letters_that_are_not_on_the_part_are_refused(tmp_path: Path) -> None:
+    for dx, dy in ((0.0, 12.0), (20.0, 11.0), (60.0, 0.0)):
+        off = tuple(letter.placed(dx, dy) for letter in LETTERS)
+        with pytest.raises(PartError, match=r"engrave: the letter from .* does not lie wholly on the part"):
+            write_svg(tmp_path / "part.svg", RING, title="ring", engrave=off)
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        (r'(<g id="ENGRAVE"[^>]*>\n)<path[^>]*>\n', r"\1", "it has 6 contours of letters instead of 7"),
+        (r'(<g id="ENGRAVE"[^>]*>\n<path d="M [^"L]*)L \S+ \S+ ', r"\1", "a letter to engrave encloses"),
+        (r'(<g id="ENGRAVE"[^>]*>\n<path [^>]*) Z"', r'\1"', "not one closed path"),
+    ],
+)
+def test_a_file_that_does_not_hold_the_letters_is_refused(tmp_path: Path, old: str, new: str, message: str) -> None:
+    plan = cut_plan(RING, title="r", marks=(), words=(), failed_checks=(), size_words=NOMINAL, engrave=LETTERS[1:])
+    more = cut_plan(RING, title="r", marks=(), words=(), failed_checks=(), size_words=NOMINAL, engrave=LETTERS)
+    path = tmp_path / "part.svg"
+    write_svg(path, RING, title="r", engrave=LETTERS)
+    read_back(path, more, path.name)
+    with pytest.raises(WriteError, match="contours of letters"):
+        read_back(path, plan, path.name)
+    text, count = re.subn(old, new, path.read_text(encoding="utf-8"))
+    assert count == 1
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(WriteError, match=message):
+        read_back(path, more, path.name)
 
 
 # Refusals

@@ -1,0 +1,63 @@
+"""What is engraved on a piece that is cut: which way is forward, what it is, and which state of it this is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..parts.lettering import has_letters
+from ..parts.marks import Guide, Label, Mark
+from ..parts.part import CutPiece
+from ..parts.shape import Loop, Outline, edges, polygon
+from ..parts.sheets.drawing import draw
+
+if TYPE_CHECKING:
+    from .make import Job
+
+_DISCS = ("centering-ring", "bulkhead", "motor-mount")
+
+
+def engraved(job: Job, piece: CutPiece) -> tuple[Outline, ...]:
+    """Letters on a piece, the most that there is room for: all of it, else the fingerprint, else none.
+
+    A ring is drawn as it is seen from behind, so the face with the words looks aft.
+    """
+    from ..parts.writers.engraving import fitted_on_disc, fitted_on_fin  # noqa: PLC0415  only for what is cut
+
+    is_disc = job.part.kind in _DISCS
+    face = "AFT" if is_disc else "FWD <-"
+    fingerprint = job.fingerprint[:9]
+    revision = f"rev {job.revision.split(',')[0]}" if job.revision else ""
+    full = " ".join(filter(None, (face, job.name, revision, fingerprint)))
+    avoid = [loop for mark in piece.marks for loop in _taken(mark)]
+    for words in (full, f"{face} {fingerprint}", fingerprint, face):
+        if not has_letters(words):
+            continue  # a name may hold letters that the type has not
+        if is_disc:
+            low, foot, high, head = piece.outline.box()
+            rim = min(high - low, head - foot) / 2.0
+            found = fitted_on_disc(words, rim, _bore(piece.outline), [*piece.outline.holes, *avoid])
+        else:
+            found = fitted_on_fin(words, piece.outline, avoid)
+        if found is not None:
+            return found
+    return ()
+
+
+def _taken(mark: Mark) -> Iterator[Loop]:
+    """Where a line or the words of a mark lie."""
+    if isinstance(mark, Guide):
+        yield edges(mark.pieces)
+    if isinstance(mark, Guide | Label):
+        for text in draw(mark, 0.0).words:
+            yield polygon(text.corners())
+
+
+def _bore(outline: Outline) -> float:
+    """Radius of the opening round the middle [mm]; 0 where there is none."""
+    radii = []
+    for hole in outline.holes:
+        box = Outline(tuple(type(edge)(edge.piece.reversed(), edge.role) for edge in reversed(hole))).box()
+        if box[0] < 0.0 < box[2] and box[1] < 0.0 < box[3]:
+            radii.append(max(abs(value) for value in box))
+    return max(radii, default=0.0)

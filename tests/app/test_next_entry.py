@@ -1,0 +1,117 @@
+"""What to enter next: a design grows table by table, in the order in which a builder comes to know things."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from ferrule.app.cli import app
+from ferrule.app.design_file import load, parse
+from ferrule.app.next_entry import next_entry
+from ferrule.app.report import report
+from ferrule.app.summary import summary
+
+MARRAM = Path(__file__).resolve().parents[2] / "examples" / "marram" / "marram.toml"
+
+NOSE = """[[part]]
+name = "nose"
+kind = "nose-cone"
+profile = "cone"
+length = "250 mm"
+base_diameter = "68.3 mm"
+shoulder_length = "66 mm"
+shoulder_diameter = "65.4 mm"
+"""
+TUBE = """[[tube]]
+name = "tube"
+outside_mm = [68.4]
+inside_mm = [65.9]
+length = "700 mm"
+"""
+MOTOR = """[[motor]]
+name = "motor"
+diameter = "29 mm"
+length = "124 mm"
+aft_end = "950 mm"
+loaded_mass = "130 g"
+empty_mass = "70 g"
+"""
+
+STEPS = (
+    ('format = 1\nname = "Demo"\n' + NOSE, "measure the tubes and enter each as [[tube]]"),
+    (TUBE, "enter the airframe: a [[tube]] with its station"),
+    ('station = "250 mm"\n', "enter the fins: a [[part]] of kind"),
+    (
+        '[[part]]\nname = "fin"\nkind = "fin"\nfits = "tube"\ncount = 3\nstation = "820 mm"\nroot_chord = "120 mm"\n'
+        'tip_chord = "60 mm"\nsemi_span = "60 mm"\nsweep_length = "50 mm"\nthickness = "4 mm"\n',
+        "weigh it and enter `mass`, or enter `material` for nose",
+    ),
+    ("material", "weigh it and enter `mass`, or enter `material` for tube"),
+    ("material", "weigh it and enter `mass`, or enter `material` for fin"),
+    ("material", "enter the motor as [[motor]]"),
+    (MOTOR, "enter each [[joint]]"),
+    ('[[joint]]\nbetween = ["nose", "tube"]\nstate = "releases"\n', "enter the [[parachute]], its [[harness]]"),
+    (
+        '[[anchor]]\nname = "a"\non = "nose"\nmaterial = "steel"\nmass = "9 g"\nstation = "300 mm"\n'
+        '[[anchor]]\nname = "b"\non = "tube"\nmaterial = "steel"\nmass = "9 g"\nstation = "700 mm"\n'
+        '[[harness]]\nname = "h"\nanchors = ["a", "b"]\nmass = "20 g"\nstation = "500 mm"\n'
+        '[[parachute]]\nname = "p"\nharness = "h"\nmass = "50 g"\nstation = "500 mm"\n',
+        "enter the glue as `glue` and `glue_station` in [allowances]",
+    ),
+    ('[allowances]\nglue = "20 g"\nglue_station = "900 mm"\n', "enter the paint as `paint` in [allowances]"),
+    ('paint = "150 g/m2"\n', "enter each motor's thrust table as `thrust`"),
+)
+
+
+def grown(steps: int) -> str:
+    """The design after so many entries; materials are put into the tables that are there."""
+    text, places = "", iter(("nose", "tube", "fin"))
+    for entry, _ in STEPS[:steps]:
+        if entry == "material":
+            head = f'name = "{next(places)}"\n'
+            text = text.replace(head, f'{head}material = "abs"\n', 1)
+        else:
+            text += entry
+    return text
+
+
+@pytest.mark.parametrize("steps", range(1, len(STEPS) + 1))
+def test_the_next_thing_is_asked_for_in_the_order_of_the_work(steps: int) -> None:
+    text = grown(steps)
+    design = parse(text)
+    asked = next_entry(design)
+    assert asked is not None
+    assert asked.startswith(STEPS[steps - 1][1])
+    figures = summary(design)
+    assert figures["next"] == asked
+    assert f"Next: {asked}." in report(design, figures)
+
+
+def test_a_nose_is_asked_for_once_there_is_a_tube() -> None:
+    asked = next_entry(parse('format = 1\nname = "Demo"\n' + TUBE + 'station = "250 mm"\n'))
+    assert asked == 'enter the nose: a [[part]] of kind "nose-cone"'
+
+
+def test_a_finished_design_is_asked_for_nothing(tmp_path: Path) -> None:
+    assert next_entry(load(MARRAM)) is None
+    assert "next:" not in CliRunner().invoke(app, ["check", str(MARRAM)]).stdout
+    path = tmp_path / "demo.toml"
+    path.write_text(grown(3), encoding="utf-8")
+    result = CliRunner().invoke(app, ["check", str(path)])
+    assert "next: enter the fins" in result.stdout
+    figures = json.loads(CliRunner().invoke(app, ["check", str(path), "--json"]).stdout)
+    assert figures["next"].startswith("enter the fins")
+
+
+def test_what_a_check_still_needs_is_asked_for_last() -> None:
+    """The large example with two joints that release: all is entered, and the gas bay cannot be told."""
+    text = MARRAM.read_text(encoding="utf-8").replace('state = "screwed"', 'state = "releases"', 1)
+    design = parse(text, "marram.toml", MARRAM.parent)
+    assert next_entry(design) == (
+        "parachute bay: room: needs exactly one joint that releases, and a disc at each end of the bay"
+    )
+    without = parse(text.replace('thrust = "demo-29.csv"\n', ""), "marram.toml", MARRAM.parent)
+    assert next_entry(without) == "enter each motor's thrust table as `thrust`"

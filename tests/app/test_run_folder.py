@@ -1,0 +1,505 @@
+"""One run at a time writes into a folder, and whatever ends a run, every file there is whole."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from ferrule.app.cli import app
+from ferrule.app.folder_lock import locked
+from ferrule.app.run_folder import WORKSHOP, one_run
+from ferrule.parts.errors import FerruleError, WriteError
+
+POSIX = pytest.mark.skipif(sys.platform == "win32", reason="SIGKILL and fork are of POSIX systems")
+
+DESIGN = """format = 1
+name = "Demo"
+
+[settings]
+revision = "A"
+
+[[tube]]
+name = "tube"
+outside_mm = [68.4]
+inside_mm = [65.9]
+length = "600 mm"
+station = "150 mm"
+mass = "90 g"
+
+[[tube]]
+name = "motor tube"
+use = "motor"
+outside_mm = [31.0]
+inside_mm = [29.2]
+length = "250 mm"
+station = "500 mm"
+mass = "16 g"
+
+[[part]]
+name = "nose"
+kind = "nose-cone"
+fits = "tube"
+profile = "cone"
+length = "150 mm"
+shoulder_length = "66 mm"
+material = "pla"
+
+[[part]]
+name = "ring"
+kind = "centering-ring"
+fits = "tube"
+around = "motor tube"
+station = "520 mm"
+thickness = "6 mm"
+material = "birch-plywood"
+"""
+ALL = "stl,3mf,glb,dxf,svg,pdf"
+
+
+def run(*arguments: str | Path) -> Result:
+    result = CliRunner().invoke(app, [str(argument) for argument in arguments], env={"COLUMNS": "300"})
+    assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
+    return result
+
+
+def design(folder: Path, *changes: tuple[str, str]) -> Path:
+    text = DESIGN
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new)
+    folder.mkdir(exist_ok=True)
+    path = folder / "demo.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    """Every file in a folder and below it."""
+    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def manifest(folder: Path) -> dict[str, Any]:
+    found = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))
+    assert isinstance(found, dict)
+    return found
+
+
+def holds_true(folder: Path) -> set[str]:
+    """Names of the files in a manifest; each must be as it says."""
+    entries = manifest(folder)["files"]
+    for entry in entries:
+        assert hashlib.sha256((folder / entry["file"]).read_bytes()).hexdigest() == entry["sha256"], entry["file"]
+    return {entry["file"] for entry in entries}
+
+
+# --- the lock ---------------------------------------------------------------------------------------------------------
+
+HOLDER = """
+import sys
+from pathlib import Path
+from ferrule.app.folder_lock import locked
+with locked(Path(sys.argv[1])):
+    print("held", flush=True)
+    sys.stdin.read()
+"""
+
+
+@contextmanager
+def held_elsewhere(folder: Path) -> Iterator[subprocess.Popen[str]]:
+    """Another process holds the folder."""
+    with subprocess.Popen(
+        [sys.executable, "-c", HOLDER, str(folder)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    ) as process:
+        assert process.stdout is not None
+        assert process.stdout.readline() == "held\n"
+        try:
+            yield process
+        finally:
+            process.kill()
+
+
+def test_a_folder_that_another_process_holds_is_left_alone(tmp_path: Path) -> None:
+    path, out = design(tmp_path / "design"), tmp_path / "out"
+    assert run("make", path, "--out", out, "--formats", "stl").exit_code == 0
+    before = contents(out)
+    ring = (
+        "part",
+        "centering-ring",
+        "--outside-diameter",
+        "60 mm",
+        "--inside-diameter",
+        "30 mm",
+        "--thickness",
+        "6 mm",
+    )
+    with held_elsewhere(out) as holder:
+        for command in (("make", path), ("template", path), ring):
+            result = run(*command, "--out", out)
+            assert result.exit_code == 2
+            assert result.stderr == (
+                f"ferrule: another run is writing into {out}; wait for it, or give another folder with --out\n"
+            )
+            assert contents(out) == before
+        assert run("make", path, "--out", tmp_path / "other", "--formats", "stl").exit_code == 0
+        # However it ends, the system lets go of the folder.
+        holder.kill()
+        holder.wait()
+        assert run("make", path, "--out", out, "--formats", "svg").exit_code == 0
+    assert not (out / WORKSHOP).exists()
+
+
+def test_a_folder_is_held_once_and_let_go_after_an_error(tmp_path: Path) -> None:
+    with locked(tmp_path):
+        with pytest.raises(WriteError, match="another run is writing into"), locked(tmp_path):
+            pytest.fail("held twice")
+        with pytest.raises(WriteError, match="another run is writing into"), one_run(tmp_path):
+            pytest.fail("held twice")
+    with pytest.raises(ZeroDivisionError), one_run(tmp_path):
+        raise ZeroDivisionError
+    with one_run(tmp_path):
+        assert (tmp_path / WORKSHOP).is_dir()
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_new_folder_is_taken_away_when_nothing_came_of_it(tmp_path: Path) -> None:
+    def half(folder: Path) -> None:
+        with one_run(folder) as found:
+            (found.workshop / "half").write_text("")
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        half(tmp_path / "new")
+    assert list(tmp_path.iterdir()) == []
+    (tmp_path / "old").mkdir()
+    with pytest.raises(ZeroDivisionError):
+        half(tmp_path / "old")
+    assert list((tmp_path / "old").iterdir()) == []
+
+
+# --- a run that is killed ---------------------------------------------------------------------------------------------
+
+KILLED = """
+import os, shutil, signal, sys
+from pathlib import Path
+from typer.testing import CliRunner
+from ferrule.app.cli import app
+
+design, old, folders = sys.argv[1], Path(sys.argv[2]), Path(sys.argv[3])
+formats = sys.argv[4]
+EVENTS = {"open", "os.rename", "os.remove", "os.mkdir", "os.rmdir", "shutil.rmtree"}
+state = {"watching": None, "left": 0, "seen": 0}
+
+
+def hook(event, arguments):
+    # The system tells of every file that is opened, moved or removed before it happens.
+    if state["watching"] is None or event not in EVENTS or not arguments:
+        return
+    if str(arguments[0]).startswith(state["watching"]) or str(arguments[0]).startswith("."):
+        state["seen"] += 1
+        if state["seen"] == state["left"]:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+
+sys.addaudithook(hook)
+
+
+def make(folder):
+    return CliRunner().invoke(app, ["make", design, "--out", str(folder), "--formats", formats]).exit_code
+
+
+# Once in whole: what is imported late is there for all the others, and the events are counted.
+folder = folders / "whole"
+shutil.copytree(old, folder)
+state.update(watching=str(folder), left=0, seen=0)
+code = make(folder)
+assert code == 0, code
+events = state["seen"]
+for number in range(1, events + 1):
+    folder = folders / f"{number:03}"
+    shutil.copytree(old, folder)
+    child = os.fork()
+    if child == 0:
+        state.update(watching=str(folder), left=number, seen=0)
+        make(folder)
+        os._exit(9)
+    _, status = os.waitpid(child, 0)
+    assert os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGKILL, (number, status)
+print(events)
+"""
+
+
+@POSIX
+def test_a_run_that_is_killed_at_any_moment_leaves_every_file_whole(tmp_path: Path) -> None:
+    """Killed before each time that it opens, moves or removes a file; the old folder has files that become stale."""
+    old, folders = tmp_path / "old", tmp_path / "killed"
+    before = design(tmp_path / "before")
+    assert run("make", before, "--out", old, "--formats", "stl,dxf,svg").exit_code == 0
+    folders.mkdir()
+    after = design(
+        tmp_path / "after", ('revision = "A"', 'revision = "B"'), ("inside_mm = [65.9]", "inside_mm = [65.8]")
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", KILLED, str(after), str(old), str(folders), "stl,svg"],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    events = int(done.stdout)
+    assert events > 40
+    were, are = contents(old), contents(folders / "whole")
+    # The cut file in the other format is of the old state, and the whole run took it away.
+    assert were.keys() - are.keys() == {"demo-ring.dxf"}
+    mixed = 0
+    for number in range(1, events + 1):
+        folder = folders / f"{number:03}"
+        found = {name: data for name, data in contents(folder).items() if not name.startswith(WORKSHOP)}
+        assert found.keys() <= were.keys() | are.keys(), number
+        assert all(data in (were.get(name), are.get(name)) for name, data in found.items()), number
+        assert found["manifest.json"] in (were["manifest.json"], are["manifest.json"])
+        mixed += found not in (were, are)
+        # Nothing half made is left to be taken for a file, and the next run puts everything right.
+        assert run("make", after, "--out", folder, "--formats", "stl,svg").exit_code == 0
+        assert contents(folder) == are, number
+        shutil.rmtree(folder)
+    assert mixed > 0  # the moments between two moves were met
+
+
+def test_what_a_killed_run_left_is_cleared_by_the_next(tmp_path: Path) -> None:
+    path, out = design(tmp_path / "design"), tmp_path / "out"
+    (out / WORKSHOP / "deep").mkdir(parents=True)
+    (out / WORKSHOP / "demo-nose.stl").write_text("half")
+    (out / WORKSHOP / "deep" / "file").write_text("half")
+    assert run("make", path, "--out", out, "--formats", "stl").exit_code == 0
+    assert {item.name for item in out.iterdir()} == holds_true(out) | {"manifest.json"}
+
+
+# --- two runs at once -------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("attempt", range(2))
+def test_of_two_runs_at_once_the_folder_is_that_of_one(attempt: int, tmp_path: Path) -> None:
+    first = design(tmp_path / "first")
+    second = design(
+        tmp_path / "second", ('revision = "A"', 'revision = "B"'), ("inside_mm = [65.9]", "inside_mm = [65.8]")
+    )
+    alone = []
+    for number, path in enumerate((first, second)):
+        assert run("make", path, "--out", tmp_path / f"alone-{number}", "--formats", ALL).exit_code == 0
+        alone.append(contents(tmp_path / f"alone-{number}"))
+    out = tmp_path / "out"
+    order = (first, second)[:: 1 if attempt else -1]
+    processes = [
+        subprocess.Popen(
+            [sys.executable, "-m", "ferrule", "make", str(path), "--out", str(out), "--formats", ALL],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for path in order
+    ]
+    ended = [(process.communicate()[1], process.returncode) for process in processes]
+    codes = [code for _, code in ended]
+    assert 0 in codes
+    assert set(codes) <= {0, 2}
+    for words, code in ended:
+        assert code == 0 or f"another run is writing into {out}" in words
+    assert contents(out) in alone
+    assert holds_true(out) == {path.name for path in out.iterdir()} - {"manifest.json"}
+
+
+# --- two designs and two states in one folder -------------------------------------------------------------------------
+
+
+def test_a_folder_of_another_design_is_refused_by_its_name(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert run("make", design(tmp_path / "a"), "--out", out, "--formats", "stl").exit_code == 0
+    before = contents(out)
+    other = design(tmp_path / "b", ('"Demo"', '"Other"'))
+    for command in ("make", "template"):
+        result = run(command, other, "--out", out)
+        assert result.exit_code == 2
+        assert result.stderr == (f"ferrule: {out} holds the files of 'Demo'; give 'Other' another folder with --out\n")
+        assert contents(out) == before
+
+
+def test_files_of_another_state_are_taken_away_and_the_rest_stays(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert run("make", design(tmp_path / "a"), "--out", out, "--formats", "stl,dxf,svg,pdf").exit_code == 0
+    (out / "notes.txt").write_text("mine")
+    before = contents(out)
+    # A revision is printed on paper and in cut files, not in a mesh.
+    path = design(tmp_path / "a", ('revision = "A"', 'revision = "B"'))
+    result = run("make", path, "--out", out, "--formats", "stl,svg")
+    assert result.exit_code == 0
+    stale = {"demo-ring.dxf", "demo-ring-a4.pdf", "demo-ring-letter.pdf"}
+    assert {line.split()[1].rstrip(",") for line in result.stdout.splitlines() if line.startswith("removed")} == stale
+    assert contents(out).keys() == before.keys() - stale
+    assert contents(out)["demo-nose.stl"] == before["demo-nose.stl"]
+    assert contents(out)["notes.txt"] == b"mine"
+    assert holds_true(out) == before.keys() - stale - {"notes.txt", "manifest.json"}
+
+
+def test_files_of_the_same_state_are_kept(tmp_path: Path) -> None:
+    path, out = design(tmp_path / "a"), tmp_path / "out"
+    for formats in ("stl", "svg", "pdf"):
+        result = run("make", path, "--out", out, "--formats", formats)
+        assert result.exit_code == 0
+        assert "removed" not in result.stdout
+    assert run("make", path, "--out", out, "--only", "ring", "--formats", "dxf").exit_code == 0
+    assert run("template", path, "--out", out).exit_code == 0
+    assert {"demo-nose.stl", "demo-ring.svg", "demo-ring.dxf", "demo-ring-a4.pdf", "demo-side-view.svg"} <= holds_true(
+        out
+    )
+    together = tmp_path / "together"
+    assert run("make", path, "--out", together, "--formats", "stl,dxf,svg,pdf").exit_code == 0
+    one, other = contents(out), contents(together)
+    for found in (one, other):
+        del found["report.md"], found["manifest.json"]  # the report lists the files of its own run
+    assert one == other
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "stale"),
+    [
+        # Both sizes of the nose and the rim of the ring follow from this tube.
+        ("inside_mm = [65.9]", "inside_mm = [65.8]", {"demo-nose.stl", "demo-ring.stl", "demo.glb"}),
+        # The bore of the ring alone.
+        ("outside_mm = [31.0]", "outside_mm = [31.1]", {"demo-ring.stl", "demo.glb"}),
+        # No part, but the place of the whole.
+        ('station = "520 mm"', 'station = "521 mm"', {"demo.glb"}),
+    ],
+)
+def test_new_readings_take_away_what_follows_from_the_old_ones(
+    old: str, new: str, stale: set[str], tmp_path: Path
+) -> None:
+    out = tmp_path / "out"
+    assert run("make", design(tmp_path / "a"), "--out", out, "--formats", "stl,glb").exit_code == 0
+    path = design(tmp_path / "a", (old, new))
+    result = run("make", path, "--out", out, "--only", "nose", "--formats", "svg")
+    assert result.exit_code == 0
+    assert {line.split()[1].rstrip(",") for line in result.stdout.splitlines() if line.startswith("removed")} == stale
+    assert holds_true(out) == {"demo-nose.stl", "demo-ring.stl", "demo.glb", "report.md", "build-order.md"} - stale
+
+
+def test_a_failed_check_makes_what_was_stamped_without_it_stale(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert run("make", design(tmp_path / "a"), "--out", out, "--formats", "stl,pdf").exit_code == 0
+    path = design(
+        tmp_path / "a", ('shoulder_length = "66 mm"', 'shoulder_length = "66 mm"\nshoulder_diameter = "66 mm"')
+    )
+    result = run("make", path, "--out", out, "--only", "nose", "--formats", "stl")
+    assert result.exit_code == 1
+    assert holds_true(out) == {"demo-nose.stl", "demo-ring.stl", "report.md", "build-order.md"}
+
+
+def test_a_file_that_somebody_changed_stays_and_is_no_longer_listed(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert run("make", design(tmp_path / "a"), "--out", out, "--formats", "stl,pdf").exit_code == 0
+    (out / "demo-ring-a4.pdf").write_bytes(b"with notes")
+    path = design(tmp_path / "a", ('revision = "A"', 'revision = "B"'))
+    result = run("make", path, "--out", out, "--formats", "stl")
+    assert "removed demo-ring-letter.pdf" in result.stdout
+    assert "demo-ring-a4.pdf" not in result.stdout
+    assert (out / "demo-ring-a4.pdf").read_bytes() == b"with notes"
+    assert "demo-ring-a4.pdf" not in holds_true(out)
+
+
+def test_a_part_made_on_its_own_stays_in_the_folder_of_a_design(tmp_path: Path) -> None:
+    path, out = design(tmp_path / "a"), tmp_path / "out"
+    spare = (
+        *("part", "centering-ring", "--outside-diameter", "60 mm", "--inside-diameter", "30 mm", "--thickness", "6 mm"),
+        *("--name", "spare", "--formats", "stl,pdf", "--out", out),
+    )
+    assert run(*spare).exit_code == 0
+    assert manifest(out)["design"] is None
+    alone = {name: data for name, data in contents(out).items() if name != "manifest.json"}
+    assert run("make", path, "--out", out, "--formats", "stl").exit_code == 0
+    assert manifest(out)["design"] == "Demo"
+    path = design(tmp_path / "a", ('revision = "A"', 'revision = "B"'), ("inside_mm = [65.9]", "inside_mm = [65.8]"))
+    assert run("make", path, "--out", out, "--formats", "stl").exit_code == 0
+    assert alone.items() <= contents(out).items()
+    assert alone.keys() <= holds_true(out)
+    heading = {key: manifest(out)[key] for key in ("design", "fingerprint", "failed_checks")}
+    assert run(*spare).exit_code == 0
+    assert {key: manifest(out)[key] for key in heading} == heading
+
+
+# --- faults -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("call", range(1, 12))
+def test_a_fault_at_any_move_leaves_every_file_whole(
+    call: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    out = tmp_path / "out"
+    assert run("make", design(tmp_path / "a"), "--out", out, "--formats", "stl,svg").exit_code == 0
+    path = design(tmp_path / "a", ("inside_mm = [65.9]", "inside_mm = [65.8]"))
+    assert run("make", path, "--out", tmp_path / "whole", "--formats", "stl,svg").exit_code == 0
+    were, are = contents(out), contents(tmp_path / "whole")
+    calls, whole = 0, os.replace
+
+    def fails(source: Path, target: Path) -> None:
+        nonlocal calls
+        calls += 1
+        if calls == call:
+            raise OSError(28, "No space left on device")
+        whole(source, target)
+
+    monkeypatch.setattr(os, "replace", fails)
+    result = run("make", path, "--out", out, "--formats", "stl,svg")
+    assert result.exit_code == 2
+    assert result.stderr.splitlines()[-1].endswith("cannot be written: No space left on device")
+    monkeypatch.undo()
+    found = contents(out)
+    assert found.keys() == were.keys()
+    assert all(data in (were[name], are[name]) for name, data in found.items())
+    assert run("make", path, "--out", out, "--formats", "stl,svg").exit_code == 0
+    assert contents(out) == are
+
+
+def test_a_folder_in_the_place_of_a_file_is_a_clear_error(tmp_path: Path) -> None:
+    path, out = design(tmp_path / "a"), tmp_path / "out"
+    (out / "demo-ring.svg").mkdir(parents=True)
+    result = run("make", path, "--out", out, "--formats", "stl,svg")
+    assert result.exit_code == 2
+    assert f"{out} cannot be written: " in result.stderr
+    assert not (out / "manifest.json").exists()
+    (out / "demo-ring.svg").rmdir()
+    assert run("make", path, "--out", out, "--formats", "stl,svg").exit_code == 0
+
+
+@pytest.mark.skipif(sys.platform == "win32" or os.geteuid() == 0, reason="needs a folder that may not be written")
+def test_a_folder_that_may_not_be_written_is_a_clear_error(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    out.mkdir(mode=0o500)
+    with pytest.raises(FerruleError, match="cannot be made"), one_run(out):
+        pytest.fail("written")
+    out.chmod(0o700)
+
+
+def test_a_signal_from_the_keyboard_leaves_the_folder_as_it_was(tmp_path: Path) -> None:
+    path, out = design(tmp_path / "a"), tmp_path / "out"
+    assert run("make", path, "--out", out, "--formats", "stl").exit_code == 0
+    before = contents(out)
+
+    def interrupted() -> None:
+        with one_run(out, "Demo") as folder:
+            (folder.workshop / "demo-nose.stl").write_text("half")
+            signal.raise_signal(signal.SIGINT)
+
+    with pytest.raises(KeyboardInterrupt):
+        interrupted()
+    assert contents(out) == before
