@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -35,6 +36,7 @@ class MassProperties:
     basis: str
 
 
+@lru_cache(maxsize=512)
 def mass_properties(item: Item) -> MassProperties | None:
     """Mass properties of an item, all copies together; None where its mass is not stated and cannot be found.
 

@@ -1,4 +1,4 @@
-"""The command line: `ferrule new`, `measure`, `check`, `make`, `template`, `kinds`, `part`."""
+"""The command line: `ferrule new`, `measure`, `check`, `make`, `template`, `gauge`, `kinds`, `part`."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from .cautions import NOT_A_CLEARANCE
 from .check_text import check_text
 from .design_file import load
 from .exits import fails_clearly
+from .gauge import take_result, write_gauges
 from .kind_words import described, first_line
 from .machine_file import load_machines
 from .make import FORMATS, PAPER, check_formats
@@ -132,6 +133,44 @@ def measure(
     """Print the card to measure the tubes with, with a box for every reading, on A4 and on US Letter."""
     for name in write_cards(file, out):
         typer.echo(f"{out / name}")
+
+
+@app.command()
+@fails_clearly
+def gauge(
+    file: DesignFile,
+    out: Out = Path("out"),
+    machine: Annotated[
+        Optional[str],  # noqa: UP045
+        typer.Option(
+            "--machine", metavar="NAME", help="Printer or cutter to make them on; nominal sizes if not stated."
+        ),
+    ] = None,
+    only: Annotated[
+        Optional[list[str]], typer.Option("--only", metavar="NAME", help="Make only this gauge; may be repeated.")  # noqa: UP045
+    ] = None,
+    result: Annotated[
+        Optional[list[str]],  # noqa: UP045
+        typer.Option(
+            "--result", metavar="GAUGE=NUMBER", help="What fitted; kept in your own machine file; may be repeated."
+        ),
+    ] = None,
+    made: Annotated[
+        Optional[str],  # noqa: UP045
+        typer.Option("--made", metavar="CODE", help="The code on the sheet of the gauges that were tried."),
+    ] = None,
+) -> None:
+    """Make fit gauges for this design's tubes and parts, or take in what fitted."""
+    if result:
+        if machine is None:
+            raise FerruleError("--machine: say on which machine the gauges were made")
+        typer.echo(take_result(file, machine, result, made))
+        return
+    if made is not None:
+        raise FerruleError("--made: goes with --result")
+    names = write_gauges(file, out, machine, only or [])
+    typer.echo(f"{len(names)} files and manifest.json in {out}")
+    typer.echo(f"read {next(out / name for name in names if name.endswith('.md'))}")
 
 
 @app.command()

@@ -40,7 +40,7 @@ Unit = Literal["mm", "in"]
 class Entry(BaseModel):
     """One table of the file."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
 
 class HeadEntry(Entry):

@@ -10,10 +10,12 @@ from typing import Any
 from ..parts.compensate import compensated, cut_compensated, words
 from ..parts.errors import FerruleError
 from ..parts.fingerprint import fingerprint, short
+from ..parts.lettering import has_letters
 from ..parts.machine import Cutter, Printer, compensation
 from ..parts.part import CutPiece, Part
 from ..parts.readers.integrals import moments
 from ..parts.writers.layers import NOMINAL
+from .emboss_prints import with_words
 from .engrave import engraved
 from .manifest import Made, Origin, listed
 from .names import slug
@@ -68,6 +70,8 @@ class Job:
         shown: list[object] = [self.part.fingerprint()]
         if kind in STAMPED:
             shown += [self.revision, self.notes, self.quantity, failed]
+        if kind in PRINTED:
+            shown.append(self.mark)
         machine = self.maker_of(kind)
         if machine is not None:
             shown.append(compensation(machine, self.part.material))
@@ -88,6 +92,12 @@ class Job:
         """What the manifest says of the sizes in a kind of file."""
         machine = self.maker_of(kind)
         return words(machine, self.part.material) if machine else "nominal"
+
+    @property
+    def mark(self) -> str:
+        """What is sunk into a print: revision and fingerprint, in letters that the lettering has."""
+        revision = f"{self.revision.split(',')[0]} " if self.revision else ""
+        return f"{revision if has_letters(revision) else ''}{self.fingerprint[:9]}"
 
     @property
     def description(self) -> str:
@@ -144,7 +154,9 @@ def _step(job: Job, folder: Path) -> tuple[Path, Proof]:
 def _meshes(job: Job, folder: Path, wanted: set[str]) -> Iterator[tuple[str, Path, Proof]]:
     from ..parts.readers.mesh import mesh  # noqa: PLC0415  loads numpy and manifold3d only when a mesh is wanted
 
-    shape, printer = job.part.shape(), job.maker_of("stl")
+    printer = job.maker_of("stl")
+    shape, sunk = with_words(job.part, job.mark)
+    marked: Proof = {"sunk_words": sunk} if sunk else {}
     if isinstance(printer, Printer):
         shape = compensated(shape, printer, job.part.material, job.part.pose())
     found, exact = mesh(shape), moments(shape).volume
@@ -154,14 +166,15 @@ def _meshes(job: Job, folder: Path, wanted: set[str]) -> Iterator[tuple[str, Pat
 
         path = folder / f"{job.stem}{job.for_machine('stl')}.stl"
         stl = write_stl(path, posed, f"ferrule mm {job.description}{job.for_machine('stl')}")
-        yield "stl", path, {"triangles": stl.triangles, "closed_and_oriented": True, **_against(stl.volume, exact)}
+        figures: Proof = {"triangles": stl.triangles, "closed_and_oriented": True, **marked}
+        yield "stl", path, {**figures, **_against(stl.volume, exact)}
     if "3mf" in wanted:
         from ..parts.writers.threemf import PrintObject, write_3mf  # noqa: PLC0415
 
         path = folder / f"{job.stem}{job.for_machine('3mf')}.3mf"
         title = job.description + (f", {job.sizes('3mf')}" if printer else "")
         plate = write_3mf(path, [PrintObject(job.name, posed, job.part.material, job.quantity)], title)
-        figures = {"triangles": plate.triangles, "items": plate.items, "closed_and_oriented": True}
+        figures = {"triangles": plate.triangles, "items": plate.items, "closed_and_oriented": True, **marked}
         yield "3mf", path, {**figures, **_against(plate.volume, exact * plate.items)}
     if "glb" in wanted and job.design is None:
         yield "glb", *_glb(job, folder)

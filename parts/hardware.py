@@ -32,7 +32,7 @@ class Hardware(BaseModel):
         mark: how far they may be trusted.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
     word: ClassVar[str]
     table: ClassVar[str]

@@ -72,7 +72,7 @@ class Part(BaseModel):
         origin: where the part's own x = 0 lies, in words.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
     kind: ClassVar[str]
     bench_order: ClassVar[int]

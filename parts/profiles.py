@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal, TypeAlias, get_args
 
 import numpy as np
@@ -101,7 +102,13 @@ class Profile:
 
     def chain(self) -> Chain:
         """The profile as pieces from the tip to the base."""
-        return _CHAINS[self.family](self)
+        return _chain_of(self)
+
+
+@lru_cache(maxsize=64)
+def _chain_of(profile: Profile) -> Chain:
+    """Fitted once: every check and figure of a design asks for its skin again."""
+    return _CHAINS[profile.family](profile)
 
 
 def _k(profile: Profile) -> float:
@@ -244,6 +251,7 @@ _CHAINS: dict[Family, Callable[[Profile], Chain]] = {
 }
 
 
+@lru_cache(maxsize=64)
 def inner_profile(outer: Chain, wall: float) -> Chain:
     """Inside of a wall of constant thickness: the true normal offset of a nose profile, trimmed.
 
