@@ -118,6 +118,8 @@ def _tell(outcome: Outcome, out: Path) -> None:
     typer.echo(check_text(outcome.figures, with_items=False))
     for name in outcome.removed:
         typer.echo(f"removed {name}, which is of another state of the design")
+    for words in outcome.sizes:
+        typer.echo(words)
     typer.echo(f"{len(outcome.files)} files and manifest.json in {out}")
     if outcome.failed:
         typer.echo(f"CHECK FAILED: {', '.join(outcome.failed)}")

@@ -104,6 +104,10 @@ class Job:
         """Words for the inside of its files."""
         return f"{self.stem} {self.fingerprint}"
 
+    def description_for(self, kind: str) -> str:
+        """The same, with whether the sizes in a kind of file are nominal."""
+        return f"{self.description}{self.for_machine(kind) or ' nominal'}"
+
 
 Proof = dict[str, Any]
 """What was found when a file was read back, for the manifest."""
@@ -147,7 +151,7 @@ def _step(job: Job, folder: Path) -> tuple[Path, Proof]:
     from ..parts.writers.step import write_step  # noqa: PLC0415  loads the kernel, which takes longer than all the rest
 
     path, shape = folder / f"{job.stem}.step", job.part.shape()
-    proof = write_step(path, shape, name=job.stem, placement=job.part.pose(), description=job.description)
+    proof = write_step(path, shape, name=job.stem, placement=job.part.pose(), description=job.description_for("step"))
     return path, _against(proof.volume, moments(shape).volume)
 
 
@@ -165,14 +169,14 @@ def _meshes(job: Job, folder: Path, wanted: set[str]) -> Iterator[tuple[str, Pat
         from ..parts.writers.stl import write_stl  # noqa: PLC0415
 
         path = folder / f"{job.stem}{job.for_machine('stl')}.stl"
-        stl = write_stl(path, posed, f"ferrule mm {job.description}{job.for_machine('stl')}")
+        stl = write_stl(path, posed, f"ferrule mm {job.description_for('stl')}")
         figures: Proof = {"triangles": stl.triangles, "closed_and_oriented": True, **marked}
         yield "stl", path, {**figures, **_against(stl.volume, exact)}
     if "3mf" in wanted:
         from ..parts.writers.threemf import PrintObject, write_3mf  # noqa: PLC0415
 
         path = folder / f"{job.stem}{job.for_machine('3mf')}.3mf"
-        title = job.description + (f", {job.sizes('3mf')}" if printer else "")
+        title = f"{job.description}, {job.sizes('3mf')}"
         plate = write_3mf(path, [PrintObject(job.name, posed, job.part.material, job.quantity)], title)
         figures = {"triangles": plate.triangles, "items": plate.items, "closed_and_oriented": True, **marked}
         yield "3mf", path, {**figures, **_against(plate.volume, exact * plate.items)}

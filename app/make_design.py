@@ -32,12 +32,14 @@ class Outcome:
         figures: the summary of the design.
         files: names of the files that were made.
         removed: names of files of an earlier run that were of another state of the design.
+        sizes: for each machine that files were made for, what was done to them.
         failed: names of the checks that fail.
     """
 
     figures: dict[str, Any]
     files: tuple[str, ...]
     removed: tuple[str, ...]
+    sizes: tuple[str, ...]
     failed: tuple[str, ...]
 
 
@@ -72,7 +74,12 @@ def make_design(design: Design, out: Path, only: Sequence[str], formats: tuple[s
                 write_text(folder.workshop / name, text)
                 made.append(listed(folder.workshop / name, kind, origin_of(design, failed), {"read_back": True}))
         folder.publish(made, Heading(design.name, figures["fingerprint"], failed), _states(design, failed))
-    return Outcome(figures, tuple(item.file for item in made), tuple(folder.removed), failed)
+    return Outcome(figures, tuple(item.file for item in made), tuple(folder.removed), _sizes(made), failed)
+
+
+def _sizes(made: Sequence[Made]) -> tuple[str, ...]:
+    """What was done to sizes, each once."""
+    return tuple(dict.fromkeys(item.sizes for item in made if item.sizes != "nominal"))
 
 
 def _states(design: Design, failed: tuple[str, ...]) -> dict[tuple[str | None, str], str]:

@@ -33,6 +33,7 @@ def report(design: Design, figures: dict[str, Any], files: tuple[str, ...] = ())
         _motors(figures, lengths),
         _recovery(design, lengths),
         _checks(figures),
+        _tubes(design, lengths),
         _sizes(design, lengths),
         _methods(figures, design),
         _files(files),
@@ -207,6 +208,41 @@ def _checks(figures: dict[str, Any]) -> str:
         for check in sorted(figures["checks"], key=lambda check: order[check["status"]])
     ]
     return "## Checks\n\n" + _table(("Status", "Check", "Value", "Held to", "Source"), rows)
+
+
+def _tubes(design: Design, lengths: Lengths) -> str:
+    """Every measured tube by its readings."""
+    measured = [tube for name, tube in design.tubes.items() if name not in design.fits]
+    if not measured:
+        return ""
+    unit = lengths.first
+    rows = [
+        (
+            tube.name,
+            *(_of_readings(lengths, found) for found in (tube.all_outside, tube.all_inside)),
+            _length(lengths, tube.ovality("outside"), 2),
+            _length(lengths, tube.mean_wall if tube.wall else tube.wall_by_diameters, 2),
+            _length(lengths, tube.strip_outside, 2),
+            _number(tube.linear_density, 0),
+        )
+        for tube in measured
+    ]
+    head = (
+        "Tube",
+        f"Outside: mean, smallest to largest [{unit}]",
+        f"Inside: mean, smallest to largest [{unit}]",
+        f"Largest less smallest outside [{unit}]",
+        f"Wall [{unit}]",
+        f"Outside by strip [{unit}]",
+        "Linear density [g/m]",
+    )
+    return "## Tubes as measured\n\n" + _table(head, rows)
+
+
+def _of_readings(lengths: Lengths, found: tuple[float, ...]) -> str:
+    mean = sum(found) / len(found)
+    low, high = lengths.number(min(found), 2), lengths.number(max(found), 2)
+    return f"{lengths.number(mean, 2)}, {low} to {high} ({len(found)} readings)"
 
 
 def _sizes(design: Design, lengths: Lengths) -> str:

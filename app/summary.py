@@ -13,6 +13,7 @@ from ..analysis.motor import Motor
 from ..analysis.rocket import Item
 from ..analysis.stability import Stability, normal_forces
 from ..parts.fingerprint import short
+from ..parts.tubes import MeasuredTube
 from .design import Design
 from .next_entry import next_entry
 
@@ -36,6 +37,7 @@ def summary(design: Design) -> dict[str, Any]:
         "date": design.settings.date,
         "units": design.settings.units,
         "fingerprint": short(design.fingerprint),
+        "tubes": [_tube(tube) for name, tube in design.tubes.items() if name not in design.fits],
         "items": [_item(item, forces.get(item.name)) for item in design.rocket.items],
         "motors": [_motor(motor) for motor in design.motors],
         "body": _body(design.stability),
@@ -81,6 +83,23 @@ def _item(item: Item, force: NormalForce | None) -> dict[str, Any]:
         **_force_figures(force),
         "notes": list(force.notes) if force else [],
         "fingerprint": short(item.part.fingerprint()) if item.part else None,
+    }
+
+
+def _tube(tube: MeasuredTube) -> dict[str, Any]:
+    return {
+        "name": tube.name,
+        "mean_outside_mm": tube.mean_outside,
+        "smallest_outside_mm": tube.smallest_outside,
+        "largest_outside_mm": tube.largest_outside,
+        "mean_inside_mm": tube.mean_inside,
+        "smallest_inside_mm": tube.smallest_inside,
+        "largest_inside_mm": tube.largest_inside,
+        "outside_out_of_round_mm": tube.ovality("outside"),
+        "inside_out_of_round_mm": tube.ovality("inside"),
+        "wall_mm": tube.mean_wall if tube.wall else tube.wall_by_diameters,
+        "outside_by_strip_mm": tube.strip_outside,
+        "linear_density_g_per_m": tube.linear_density,
     }
 
 

@@ -6,6 +6,8 @@ import pytest
 
 from ferrule.app.design import Design
 from ferrule.app.design_file import parse
+from ferrule.app.report import report
+from ferrule.app.summary import summary
 from ferrule.parts.errors import DesignError
 from ferrule.parts.kinds import NoseCone
 
@@ -134,3 +136,17 @@ screw_diameter = "4 mm"
 """
     with pytest.raises(DesignError, match="a rail-button stands on it"):
         parse(HEAD + TUBE + button, "demo.toml")
+
+
+def test_the_report_and_the_summary_tell_what_was_measured() -> None:
+    """By hand: readings of 68.42, 68.38, 68.4022 and 68.3768 mm; 55 g over 280 mm are 196 g/m."""
+    design, _ = nose(HEAD + TUBE + NOSE)
+    figures = summary(design)
+    (tube,) = figures["tubes"]
+    assert tube["mean_outside_mm"] == pytest.approx(68.39475, abs=1e-6)
+    assert tube["smallest_inside_mm"] == 65.88
+    assert tube["wall_mm"] == 1.25
+    assert tube["linear_density_g_per_m"] == pytest.approx(55.0 / 0.28, rel=1e-9)
+    text = report(design, figures)
+    assert "| tube | 68.39, 68.38 to 68.42 (4 readings) | 65.91, 65.88 to 65.94 (4 readings) |" in text
+    assert "| 196 |" in text
