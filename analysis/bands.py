@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
-from ..parts.curve import Arc, Line, Piece, Point
+from ..parts.curve import Arc, Line, Piece, Point, bounds
 from ..parts.readers.facets import parameters
 from ..parts.shape import Array, Cut, Fused, Loop, Meridian, Placed, Placement, Plate, RadialFeature, Revolved, Shape
 
@@ -114,8 +114,12 @@ def _disc(plate: Plate) -> tuple[Band, ...] | None:
 def _radius(loop: Loop) -> float | None:
     """Radius of a loop that is a circle about the axis, but for notches in it [mm]; None for any other."""
     arcs = [piece for edge in loop if isinstance(piece := edge.piece, Arc) and math.hypot(*piece.centre) < _NONE]
-    alike = len({round(arc.radius, 6) for arc in arcs}) == 1
-    return arcs[0].radius if alike and abs(sum(arc.sweep for arc in arcs)) > math.pi else None
+    if len({round(arc.radius, 6) for arc in arcs}) != 1:
+        return None
+    boxes = [bounds(edge.piece) for edge in loop]
+    # Wide notches may leave little of the circle; what goes round the axis is still no hole beside it.
+    goes_round = all(min(box[axis] for box in boxes) < 0.0 < max(box[axis + 2] for box in boxes) for axis in (0, 1))
+    return arcs[0].radius if goes_round else None
 
 
 @lru_cache(maxsize=256)

@@ -634,7 +634,7 @@ def _verb(joint: Joint | None) -> str:
 def _by_state(joint: Joint | None, words: str) -> str:
     """What to glue as the joint says; without one, what it would be."""
     if joint is None:
-        return f"the joint is not stated; if it is glued: {words}"
+        return f"none until the joint is stated, for one of them must open; if it is to be glued: {words}"
     if joint.state == "glued":
         return f"{joint.by}: {words}" if joint.by else words
     return f"{NO_GLUE}: {joint.by}" if joint.by else NO_GLUE

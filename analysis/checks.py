@@ -10,7 +10,7 @@ from .interference import LEAST, interference_checks
 from .limits import Check, limits
 from .loading import WITHOUT_MOTOR, Loading
 from .mass import mass_properties
-from .material_checks import material_checks
+from .material_checks import anchor_checks, material_checks
 from .place_checks import place_checks
 from .reach import reach_checks
 from .recovery import recovery_checks
@@ -38,6 +38,7 @@ def checks(
         *place_checks(rocket, around.recovery.joints),
         *room_checks(rocket, around),
         *material_checks(rocket, around.motors),
+        *anchor_checks(rocket, around.recovery.anchors),
         *_clashes(rocket, around),
         *reach_checks(rocket, around),
         *recovery_checks(rocket, around.recovery),

@@ -29,6 +29,7 @@ class Circumstances:
         packing: what is measured of the parachute and the screws.
         envelopes: the room that washers and nuts take.
         printers: usable width, depth and height of each printer [mm].
+        made_on: the machine that a part's files are made for, by the part's name.
         cutters: usable width and depth of each cutter [mm].
     """
 
@@ -42,3 +43,4 @@ class Circumstances:
     envelopes: tuple[Envelope, ...] = ()
     printers: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
     cutters: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    made_on: Mapping[str, str] = field(default_factory=dict)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ..parts.errors import PartError
 from ..parts.kinds import Bulkhead, CenteringRing
+from ..parts.kinds.disc_fields import u_bolt_holes
 from ..parts.shape import Outline, Placed, Plate, Shape, circle, moved, rolled
 from .rocket import Item
 
@@ -51,8 +52,29 @@ class Envelope:
         return Placed(cylinder, rolled(self.roll).after(place) if self.offset_radius else place)
 
 
+Place = tuple[float, float]
+"""The rocket's axis to the middle of a hole [mm], and its roll [rad]."""
+
+
+def bolt_places(item: Item) -> tuple[Place, ...]:
+    """Where a ring or a bulkhead has holes for anchors: in its middle, for a U-bolt, on its hole circle."""
+    part = item.part
+    if not isinstance(part, CenteringRing | Bulkhead):
+        return ()
+    middle: tuple[Place, ...] = ((0.0, 0.0),) if isinstance(part, Bulkhead) and part.centre_hole_diameter else ()
+    usual = (
+        part.u_bolt_width if isinstance(part, Bulkhead) else part.outside_diameter / 2.0 + part.inside_diameter / 2.0
+    )
+    legs = u_bolt_holes(
+        part.u_bolt_width, part.u_bolt_hole_diameter, part.u_bolt_circle_diameter, part.u_bolt_roll, usual
+    )
+    bent = tuple((math.hypot(*one.centre), math.atan2(*one.centre)) for one in legs)
+    on_circle = tuple(((part.hole_circle_diameter or 0.0) / 2.0, roll) for roll in part.hole_rolls)
+    return (*middle, *bent, *on_circle)
+
+
 def nuts(
-    name: str, item: Item, diameter: float, height: float, places: tuple[tuple[float, float], ...] | None = None
+    name: str, item: Item, diameter: float, height: float, places: tuple[Place, ...] | None = None
 ) -> tuple[Envelope, ...]:
     """Washers and nuts of an anchor on both faces of the disc that it goes through.
 
@@ -61,16 +83,16 @@ def nuts(
         item: a ring or a bulkhead; of other items nothing is known.
         diameter: largest diameter of the washer or the nut [mm].
         height: how high washer, nut and thread stand on each face [mm].
-        places: the rocket's axis to the middle of each hole [mm] and its roll [rad]; where they are not given, the
-            hole in the middle of a bulkhead, or else the holes on the hole circle.
+        places: the holes that it goes through; where they are not given the one in the middle, or else all that there
+            are for anchors.
     """
     part = item.part
     if not isinstance(part, CenteringRing | Bulkhead):
         return ()
     if places is None:
-        places = tuple(((part.hole_circle_diameter or 0.0) / 2.0, roll) for roll in part.hole_rolls)
-        if isinstance(part, Bulkhead) and part.centre_hole_diameter:
-            places = ((0.0, 0.0),)
+        found = bolt_places(item)
+        # What has a hole in the middle is anchored there.
+        places = found[:1] if found[:1] == ((0.0, 0.0),) else found
     length = part.extent()[1]
     return tuple(
         Envelope(name, station, first, last, diameter / 2.0, offset, roll)

@@ -169,10 +169,14 @@ def _holes_check(rocket: Rocket, forward: Disc, aft: Disc, anchored: tuple[str, 
             count = diameters[taken:].count(diameter)
             others += count
             found.append(f"{_holes(count, diameter)} in {disc.item.name}")
-    notes = [*(["close each, or know why it is open"] if others or vents > 1 else []), *filled]
+    notes = [
+        *(["close each, or know why it is open"] if others or vents > 1 else []),
+        *(["air that is shut in pushes the rocket apart as it climbs; a bay has one vent"] if not vents else []),
+        *filled,
+    ]
     return Check(
         HOLES,
-        "warn" if others or vents > 1 else "pass",
+        "warn" if others or vents != 1 else "pass",
         "; ".join(found) or "none",
         "one vent and no other hole",
         "common practice",

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from ..parts.kinds import Bulkhead, CenteringRing, Fin, MotorMount, RailButton, Transition
-from ..parts.tables import Softening, softening
+from ..parts.kinds import Bulkhead, CenteringRing, Coupler, Fin, MotorMount, Transition, Tube
+from ..parts.tables import Softening, material, softening
 from .limits import Check
 from .motor import Motor
+from .recovery import Anchor
 from .rocket import Item, Rocket
 
 NEAR = 20.0
@@ -17,19 +18,35 @@ REFUSED_BELOW = 65.0
 """Softening below this is refused beside a motor [°C]: a parked car alone reaches it (common practice)."""
 
 _LIMIT = f"nothing that softens below {REFUSED_BELOW:g} °C within {NEAR:g} mm of the motor"
-_BESIDE = (CenteringRing, MotorMount, Bulkhead, Fin, Transition)
+_BESIDE = (Tube, Coupler, CenteringRing, MotorMount, Bulkhead, Fin, Transition)
 
 
 def material_checks(rocket: Rocket, motors: Iterable[Motor]) -> Iterator[Check]:
-    """Each part of a plastic beside a motor: rings, mount, fins and tail cone."""
+    """Each part of a plastic beside a motor: tubes, couplers, rings, mount, fins and tail cone."""
     motors = tuple(motors)
     for item in rocket.items:
         plastics = [softening()[name] for name in _materials(item) if name in softening()]
-        if not plastics or isinstance(item.part, RailButton) or not isinstance(item.part, _BESIDE):
+        if not plastics or not isinstance(item.part, _BESIDE):
             continue
         beside = [motor for motor in motors if _is_beside(item, motor)]
         if beside:
             yield _check(item, min(plastics, key=lambda row: row.temperature), beside[0])
+
+
+def anchor_checks(rocket: Rocket, anchors: Iterable[Anchor]) -> Iterator[Check]:
+    """Each anchor that goes through a plastic: the load goes from metal into plywood."""
+    for anchor in anchors:
+        item = next((one for one in rocket.items if one.name == anchor.on), None)
+        plastics = [name for name in _materials(item) if material(name).family == "polymer"] if item else []
+        if plastics:
+            yield Check(
+                f"{anchor.name}: on {anchor.on}",
+                "warn",
+                plastics[0],
+                "metal through plywood, with a washer",
+                "common practice",
+                "a print splits along its layers under the pull; put a plywood plate behind it",
+            )
 
 
 def _materials(item: Item) -> Iterator[str]:

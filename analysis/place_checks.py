@@ -22,6 +22,9 @@ from .joints import MEETING, Joint
 from .limits import Check, Status, limits
 from .rocket import Item, Rocket
 
+_BEYOND = 60.0
+"""How far beyond the body a mass may lie, such as a retainer's [mm] (common practice)."""
+
 
 def place_checks(rocket: Rocket, joints: tuple[Joint, ...] = ()) -> Iterator[Check]:
     """Every check of a place.
@@ -31,6 +34,8 @@ def place_checks(rocket: Rocket, joints: tuple[Joint, ...] = ()) -> Iterator[Che
         joints: how they are held together.
     """
     yield from _separating_sides(rocket, joints)
+    yield from _opening(rocket, joints)
+    yield from _on_the_rocket(rocket)
     yield from _rail(rocket)
     yield from _tabs_between_rings(rocket)
     yield from _along_the_body(rocket)
@@ -136,6 +141,60 @@ def _separating_sides(rocket: Rocket, joints: tuple[Joint, ...]) -> Iterator[Che
                 "sizes and stations of the design",
                 "" if status == "pass" else note,
             )
+
+
+def _opening(rocket: Rocket, joints: tuple[Joint, ...]) -> Iterator[Check]:
+    """Screws through the stretch that slides open: of a coupler that is screwed there, or of a button."""
+    for joint in joints:
+        pair = [item for item in rocket.items if item.name in joint.between]
+        if joint.state != "releases" or len(pair) != 2:
+            continue
+        first = max(item.skin_extent()[0] for item in pair)
+        last = min(item.skin_extent()[1] for item in pair)
+        for name, station in (*_coupler_screws(pair), *_button_screws(rocket)):
+            if first < station < last:
+                yield Check(
+                    f"{name} at {station:g} mm: clear of the joint that opens",
+                    "fail",
+                    f"{station:.2f} mm",
+                    f"not from {first:.2f} to {last:.2f} mm, where {joint.words} opens",
+                    "sizes and stations of the design",
+                    "a screw there holds shut what must open",
+                )
+
+
+def _coupler_screws(pair: list[Item]) -> Iterator[tuple[str, float]]:
+    for item in pair:
+        if isinstance(item.part, Coupler) and item.part.screw_count:
+            place = item.part.length / 4.0 if item.part.screw_distance is None else item.part.screw_distance
+            yield f"{item.name}: screws", item.stations[0] + place
+
+
+def _button_screws(rocket: Rocket) -> Iterator[tuple[str, float]]:
+    for item in rocket.items:
+        if isinstance(item.part, RailButton):
+            yield from ((f"{item.name}: screw", station) for station in item.stations)
+
+
+def _on_the_rocket(rocket: Rocket) -> Iterator[Check]:
+    """Buttons and masses that lie beyond the body: a slip in a station."""
+    ranges = [item.skin_range() for item in rocket.body]
+    if not ranges:
+        return
+    first, last = min(one[0] for one in ranges), max(one[1] for one in ranges)
+    for item in rocket.items:
+        if item.part is not None and not isinstance(item.part, RailButton):
+            continue
+        for station in item.stations:
+            if not first - _BEYOND <= station <= last + _BEYOND:
+                yield Check(
+                    f"{item.name} at {station:g} mm: on the rocket",
+                    "fail" if item.part else "warn",
+                    f"{station:.2f} mm",
+                    f"the body from {first:.2f} to {last:.2f} mm",
+                    "sizes and stations of the design",
+                    "look at its station: it is beyond the body",
+                )
 
 
 def _rail(rocket: Rocket) -> Iterator[Check]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import chain
 
@@ -13,6 +13,7 @@ from .circumstances import Circumstances
 from .gas_bay import discs
 from .joints import MEETING, Joint, airframe, holder, is_coupler, sections
 from .limits import Check, Status
+from .motor import Motor
 from .packing import Packing
 from .place_checks import rings
 from .recovery import Recovery
@@ -68,7 +69,7 @@ def reach_checks(rocket: Rocket, around: Circumstances) -> Iterator[Check]:
         around: motors, the tubes that they slide into, the recovery, and what is measured of parachute and screws.
     """
     turned = {item.name: _turned(item) for item in rocket.items}
-    bay = parachute_bay(rocket, around.recovery)
+    bay = parachute_bay(rocket, around.recovery, around.motors)
     yield from _inserts(rocket, around.recovery, turned)
     yield from _button_screws(rocket)
     yield from _screw_tips(rocket, bay, around.packing)
@@ -78,14 +79,15 @@ def reach_checks(rocket: Rocket, around: Circumstances) -> Iterator[Check]:
     yield from _landing(rocket)
 
 
-def parachute_bay(rocket: Rocket, recovery: Recovery) -> Bay | None:
+def parachute_bay(rocket: Rocket, recovery: Recovery, motors: Iterable[Motor] = ()) -> Bay | None:
     """The room between what closes the bay around the joint that releases; None where that is not stated.
 
-    A motor tube that stands into it from behind ends it: the parachute is not pushed past it.
+    A motor tube or a motor that stands into it from behind ends it: the parachute is not pushed past it.
 
     Args:
         rocket: the parts in place.
         recovery: its joints.
+        motors: the motors to fly with; the longest counts.
     """
     joint, items = _releasing(rocket, recovery)
     if joint is None:
@@ -102,6 +104,7 @@ def parachute_bay(rocket: Rocket, recovery: Recovery) -> Bay | None:
     for item in rocket.items:
         if isinstance(item.part, MotorMount) or (isinstance(item.part, Tube) and item.part.use == "motor"):
             last = min((station for station in item.stations if first < station < last), default=last)
+    last = min((motor.forward_end for motor in motors if first < motor.forward_end < last), default=last)
     bores = [
         min(band.inner)
         for item in rocket.items

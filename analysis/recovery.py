@@ -265,6 +265,10 @@ def _anchor(rocket: Rocket, recovery: Recovery, section: Section, harness: Harne
         note = "no anchor is on this section; name a metal one and the part that it goes through"
         return Check(name, "fail", None, limit, _PRACTICE, note)
     if not metal:
+        unknown = next((anchor for anchor in here if anchor.material is None), None)
+        if unknown:
+            note = f"enter the `material` of {unknown.name}; an anchor is metal"
+            return Check(name, "not-stated", f"{unknown.name} on {unknown.on}", limit, _PRACTICE, note)
         what = f" of {here[0].material}" if here[0].material else ""
         note = "it is not metal: take an eyebolt or U-bolt through plywood; a printed loop is no anchor"
         return Check(name, "fail", f"{here[0].name}{what} on {here[0].on}", limit, _PRACTICE, note)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from ..parts.part import Part
 from ..parts.readers.integrals import box
@@ -15,19 +15,21 @@ _SOURCE = "the machines in the design file"
 
 
 def room_checks(rocket: Rocket, around: Circumstances) -> Iterator[Check]:
-    """Each printed part on the printers, each cut piece on the cutters; nothing where no machine is stated."""
+    """Each printed part on the printers, each cut piece on the cutters; nothing where no machine is stated.
+
+    A part whose files are made for one machine is held to that one.
+    """
     for item in rocket.items:
         part = item.part
         if part is None or item.kind == "tube":
             continue
-        pieces = part.cut_pieces()
-        if not pieces and around.printers:
-            yield _room(f"{item.name}: on a printer", _standing(part), around.printers)
-        if pieces and around.cutters:
-            sizes = [_spread(piece.outline.box()) for piece in pieces]
-            yield _room(
-                f"{item.name}: on a cutter", (max(s[0] for s in sizes), max(s[1] for s in sizes)), around.cutters
-            )
+        pieces, own = part.cut_pieces(), around.made_on.get(item.name, "")
+        printers = {own: around.printers[own]} if own in around.printers else around.printers
+        cutters = {own: around.cutters[own]} if own in around.cutters else around.cutters
+        if printers and (not pieces or own in around.printers):
+            yield _room(f"{item.name}: on a printer", [_standing(part)], printers)
+        elif pieces and cutters:
+            yield _room(f"{item.name}: on a cutter", [_spread(piece.outline.box()) for piece in pieces], cutters)
 
 
 def _standing(part: Part) -> tuple[float, float, float]:
@@ -41,13 +43,15 @@ def _spread(outline: tuple[float, float, float, float]) -> tuple[float, float]:
     return outline[2] - outline[0], outline[3] - outline[1]
 
 
-def _room(name: str, size: tuple[float, ...], machines: Mapping[str, tuple[float, ...]]) -> Check:
-    """Whether one of the machines holds the size; a part may be turned on the bed, not laid down."""
-    holds = [machine for machine, room in machines.items() if _fits(size, room)]
+def _room(name: str, sizes: Sequence[tuple[float, ...]], machines: Mapping[str, tuple[float, ...]]) -> Check:
+    """Whether one of the machines holds each of the sizes; a part may be turned on the bed, not laid down."""
+    holds = [machine for machine, room in machines.items() if all(_fits(size, room) for size in sizes)]
     limit = "; ".join(f"{machine} {_words(room)}" for machine, room in machines.items())
+    value = ", ".join(dict.fromkeys(_words(size) for size in sizes))
     if holds:
-        return Check(name, "pass", f"{_words(size)}, on {holds[0]}", limit, _SOURCE)
-    return Check(name, "warn", _words(size), limit, _SOURCE, "no machine of the design has that much room")
+        return Check(name, "pass", f"{value}, on {holds[0]}", limit, _SOURCE)
+    note = "the machine has not that much room" if len(machines) == 1 else "no machine of the design has so much room"
+    return Check(name, "warn", value, limit, _SOURCE, note)
 
 
 def _fits(size: tuple[float, ...], room: tuple[float, ...]) -> bool:

@@ -80,8 +80,7 @@ def _tubes(design: Design) -> Iterator[str]:
                 f"Kerf {lengths.one(plan.kerf)} a cut; waste in all {lengths.both(plan.waste, 0)}; {plan.method}.",
             ]
         )
-    measured = [tube for name, tube in design.tubes.items() if name not in design.fits]
-    if measured:
+    if design.measured_tubes:
         yield "\n".join(
             [
                 "## Square cuts",
@@ -92,7 +91,7 @@ def _tubes(design: Design) -> Iterator[str]:
                 *(
                     f"- {tube.name}: {lengths.both(strip_length(tube.mean_outside, PAPER_THICKNESS), 1)} once round, "
                     f"for paper of {PAPER_THICKNESS:g} mm."
-                    for tube in measured
+                    for tube in design.measured_tubes
                 ),
             ]
         )

@@ -70,6 +70,11 @@ class Design:
         """Name of the design."""
         return self.head.name
 
+    @property
+    def measured_tubes(self) -> tuple[MeasuredTube, ...]:
+        """The tubes that were measured, by name; a coupler that is to be made is none of them."""
+        return tuple(tube for name, tube in sorted(self.tubes.items()) if name not in self.fits)
+
     @cached_property
     def stability(self) -> Stability | None:
         """Centre of pressure, and the margin without a motor; None where there is nothing to find them for."""
@@ -85,11 +90,10 @@ class Design:
         """All checks."""
         rooms = {name: (one.width, one.depth, one.height) for name, one in self.printers.items()}
         beds = {name: (one.width, one.depth) for name, one in self.cutters.items()}
-        measured = tuple(tube for name, tube in self.tubes.items() if name not in self.fits)
         around = Circumstances(
             self.fits,
             self.tubes,
-            measured,
+            self.measured_tubes,
             self.motors,
             self.motor_tubes,
             self.recovery,
@@ -97,6 +101,7 @@ class Design:
             envelopes(self.rocket, self.entries),
             rooms,
             beds,
+            {name: one.name for name, one in self.made_on.items()},
         )
         return checks(self.rocket, self.loadings, around)
 
@@ -136,6 +141,7 @@ class Design:
                 self.allowances.model_dump(),
                 items,
                 self.fits,
+                self.tubes,
                 self.motors,
                 self.motor_tubes,
                 recovery,

@@ -16,9 +16,9 @@ from ..analysis.motor import Motor, Thrust, read_thrust
 from ..analysis.recovery import Anchor, Harness, Joint, Parachute, Recovery, locked
 from ..analysis.rocket import Item, Rocket
 from ..parts.errors import DesignError, FerruleError, PartError, Problem
-from ..parts.fit import Derived, FitChoice, MeasuredTube, Surroundings
+from ..parts.fit import Derived, FitChoice, MeasuredTube, Surroundings, check_fit
 from ..parts.hardware import hardware
-from ..parts.kinds import Coupler, Fin, NoseCone, Tube, in_bench_order
+from ..parts.kinds import Coupler, Fin, NoseCone, Transition, Tube, in_bench_order
 from ..parts.machine import Cutter, Printer
 from ..parts.params import Fault, faults, near
 from ..parts.part import Part
@@ -125,8 +125,7 @@ class _Reading:
         items: list[Item] = []
         for index, entry in lists["tube"]:
             items += self._tube(entry, ("tube", index))
-        # What fits a coupler that is to be made needs its sizes, wherever it stands in the file.
-        for index, entry in sorted(lists["part"], key=lambda one: one[1].get("kind") != Coupler.kind):
+        for index, entry in _couplers_first(lists["part"]):
             items += self._part(entry, ("part", index))
         for name, model in _PLACED.items():
             for index, entry in lists[name]:
@@ -268,6 +267,8 @@ class _Reading:
         short = slug(name)
         if not short:
             self._fault((*path, "name"), f"{name!r} holds no letter or digit to name files by")
+        elif short in _TAKEN:
+            self._fault((*path, "name"), f"{name!r} is what another file of the design is called; take another name")
         elif short in self.names:
             self._fault((*path, "name"), f"{name!r} and {self.names[short]!r} would have the same file name")
         else:
@@ -359,8 +360,8 @@ class _Reading:
             return []
         named = self._named(place.name, path)
         fits, around = self._tube_named(place.fits, (*path, "fits")), self._tube_named(place.around, (*path, "around"))
-        beside = Surroundings(fits, around, self._choice(place, stated))
         try:
+            beside = Surroundings(fits, around, self._choice(place, stated))
             derived = kind.derived(frozenset(stated), beside)
         except PartError as error:
             field, _, rule = str(error).partition(": ")
@@ -400,6 +401,7 @@ class _Reading:
 
     def _choice(self, place: PlaceEntry, stated: Mapping[str, Any]) -> FitChoice:
         """How a part is to fit; its material counts where it is known and the fit or the process is chosen."""
+        check_fit(place.fit)
         named = stated.get("material")
         known = isinstance(named, str) and named in materials()
         chosen = known and (place.fit or place.process)
@@ -408,7 +410,7 @@ class _Reading:
     def _stations(self, place: PlaceEntry, kind: type[Part], path: Path_) -> tuple[float, ...]:
         if place.station is not None and place.stations:
             self._fault((*path, "stations"), "give either station or stations")
-        if len(place.stations) > 1 and kind in (NoseCone, Tube):
+        if len(place.stations) > 1 and kind in (NoseCone, Tube, Transition, Coupler):
             self._fault(
                 (*path, "stations"), "several alike are for parts inside or on the airframe; give each its own table"
             )
@@ -549,6 +551,10 @@ class _Reading:
             self._known(name, self._parts(), "tube or part", (*path, "between", index))
         if entry.between[0] == entry.between[1]:
             self._fault((*path, "between"), f"{entry.between[0]!r} is not joined to itself")
+        if entry.state == "releases" and entry.screw_length is not None:
+            self._fault(
+                (*path, "screw_length"), "a joint that releases has no screws; leave it out, or state `screwed`"
+            )
         before = self.joined.setdefault(frozenset(entry.between), int(path[-1]))
         if before != path[-1]:
             first, second = entry.between
@@ -605,6 +611,21 @@ class _Reading:
             tuple(Harness(e.name, e.anchors) for _, e in found["harness"] if isinstance(e, HarnessEntry)),
             tuple(Parachute(e.name, e.harness) for _, e in found["parachute"] if isinstance(e, ParachuteEntry)),
         )
+
+
+_TAKEN = ("side-view", "measuring-card", "gauge")
+"""Names of files that are not those of a part."""
+
+
+def _couplers_first(parts: list[tuple[int, dict[str, Any]]]) -> list[tuple[int, dict[str, Any]]]:
+    """The parts in an order in which what fits a coupler comes after it, wherever it stands in the file."""
+    couplers = {str(entry.get("name")) for _, entry in parts if entry.get("kind") == Coupler.kind}
+
+    def rank(one: tuple[int, dict[str, Any]]) -> int:
+        _, entry = one
+        return 2 if entry.get("kind") != Coupler.kind else int(str(entry.get("fits")) in couplers)
+
+    return sorted(parts, key=rank)
 
 
 _STAND_IN = MeasuredTube("", (2.0,), (1.0,))

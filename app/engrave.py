@@ -14,6 +14,9 @@ from ..parts.sheets.drawing import draw
 if TYPE_CHECKING:
     from .make import Job
 
+_LEAST = 0.5
+"""Between letters and the edge of the piece, at least [mm]."""
+
 _DISCS = ("centering-ring", "bulkhead", "motor-mount")
 
 
@@ -23,11 +26,12 @@ def engraved(job: Job, piece: CutPiece) -> tuple[Outline, ...]:
     A ring is drawn as it is seen from behind, so the face with the words looks aft.
     """
     from ..parts.writers.engraving import fitted_on_disc, fitted_on_fin  # noqa: PLC0415  only for what is cut
+    from ..parts.writers.on_part import off_part  # noqa: PLC0415
 
     is_disc = job.part.kind in _DISCS
     face = "AFT" if is_disc else "FWD <-"
     fingerprint = job.fingerprint[:9]
-    revision = f"rev {job.revision.split(',')[0]}" if job.revision else ""
+    revision = f"rev {job.revision}" if job.revision else ""
     full = " ".join(filter(None, (face, job.name, revision, fingerprint)))
     avoid = [loop for mark in piece.marks for loop in _taken(mark)]
     for words in (full, f"{face} {fingerprint}", fingerprint, face):
@@ -36,10 +40,12 @@ def engraved(job: Job, piece: CutPiece) -> tuple[Outline, ...]:
         if is_disc:
             low, foot, high, head = piece.outline.box()
             rim = min(high - low, head - foot) / 2.0
-            found = fitted_on_disc(words, rim, _bore(piece.outline), [*piece.outline.holes, *avoid])
+            notched = [piece.outline.outer] if len(piece.outline.outer) > 1 else []
+            found = fitted_on_disc(words, rim, _bore(piece.outline), [*notched, *piece.outline.holes, *avoid])
         else:
             found = fitted_on_fin(words, piece.outline, avoid)
-        if found is not None:
+        # A notch goes deeper than the rim that was looked at.
+        if found is not None and off_part(piece.outline, found, _LEAST) is None:
             return found
     return ()
 

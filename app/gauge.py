@@ -62,7 +62,7 @@ def write_gauges(file: Path, out: Path, machine: str | None, only: Sequence[str]
         for gauge in gauges:
             stem = f"{slug(design.name)}-gauge-{gauge.name}"
             sizes = _sizes(gauge, sourced)
-            state = short(fingerprint([design.name, gauge.name, gauge.steps, gauge.material, sizes]))
+            state = short(fingerprint([design.name, gauge, sizes]))
             writing = _Writing(gauge, design, sourced.machine if sourced else None, folder.workshop, stem, suffix)
             for kind, path, proof in writing.files(state):
                 made.append(replace(listed(path, kind, Origin(None, None, state, state), proof), sizes=sizes))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from ..parts.gauges.gauge import Gauge
+from .cautions import CAUTIONS
 
 _BLANK = "________"
 
@@ -35,6 +36,7 @@ def gauge_sheet(
         *(_section(one, sizes[one.name], files.get(one.name, ()), commands.get(one.name)) for one in gauges),
         *(f"## {name}: not made\n\n{why}" for name, why in refused.items()),
         _last(bool(commands)),
+        "## Cautions\n\n" + "\n".join(f"- {caution}" for caution in CAUTIONS),
     ]
     return "\n\n".join(sections) + "\n"
 

@@ -170,7 +170,7 @@ def _all(design: Design, machine: Sourced | None) -> Iterator[tuple[str, Callabl
     # A set for a tube is of what the rest is made of, where that is one material.
     stuffs = {name for name, _ in sheets} if cutting else {one.material for one in shoulders}
     stuff = next(iter(stuffs)) if len(stuffs) == 1 else None
-    for tube in (tube for name, tube in design.tubes.items() if name not in design.fits):
+    for tube in design.measured_tubes:
         name = slug(tube.name)
         yield f"rings-{name}", partial(rings, f"rings-{name}", tube.name, tube.largest_outside, stuff, opening)
         yield f"plugs-{name}", partial(plugs, f"plugs-{name}", tube.name, tube.smallest_inside, stuff, plug)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from ..parts.compensate import compensated, cut_compensated, words
+from ..parts.compensate import cut_compensated, words
 from ..parts.errors import FerruleError
 from ..parts.fingerprint import fingerprint, short
 from ..parts.lettering import has_letters
@@ -42,7 +42,8 @@ class Job:
         name: what it is called.
         design: name of the design, or None for a part on its own.
         quantity: how many to make [-].
-        revision: revision and date as printed, or None.
+        revision: revision as printed, or None.
+        date: date as printed, or None.
         notes: sentences for its template.
         machine: the printer or cutter that its files are made for; None for nominal sizes.
     """
@@ -52,6 +53,7 @@ class Job:
     design: str | None = None
     quantity: int = 1
     revision: str | None = None
+    date: str | None = None
     notes: tuple[str, ...] = ()
     machine: Printer | Cutter | None = None
 
@@ -69,9 +71,9 @@ class Job:
         """What a file of a kind shows: the part, and on paper and in cut files also the words beside it."""
         shown: list[object] = [self.part.fingerprint()]
         if kind in STAMPED:
-            shown += [self.revision, self.notes, self.quantity, failed]
+            shown += [self.revision, self.date, self.notes, self.quantity, failed]
         if kind in PRINTED:
-            shown.append(self.mark)
+            shown += [self.mark, self.quantity if kind == "3mf" else 1]
         machine = self.maker_of(kind)
         if machine is not None:
             shown.append(compensation(machine, self.part.material))
@@ -96,7 +98,7 @@ class Job:
     @property
     def mark(self) -> str:
         """What is sunk into a print: revision and fingerprint, in letters that the lettering has."""
-        revision = f"{self.revision.split(',')[0]} " if self.revision else ""
+        revision = f"{self.revision} " if self.revision else ""
         return f"{revision if has_letters(revision) else ''}{self.fingerprint[:9]}"
 
     @property
@@ -138,7 +140,9 @@ def make_part(job: Job, folder: Path, formats: Iterable[str], failed: tuple[str,
 
     if "step" in wanted:
         keep("step", *_step(job, folder))
-    if wanted & {"stl", "3mf", "glb"}:
+    if "glb" in wanted and job.design is None:
+        keep("glb", *_glb(job, folder))
+    if wanted & set(PRINTED):
         for kind, path, proof in _meshes(job, folder, wanted):
             keep(kind, path, proof)
     for piece in job.part.cut_pieces() if wanted & {"dxf", "svg", "pdf"} else ():
@@ -159,10 +163,8 @@ def _meshes(job: Job, folder: Path, wanted: set[str]) -> Iterator[tuple[str, Pat
     from ..parts.readers.mesh import mesh  # noqa: PLC0415  loads numpy and manifold3d only when a mesh is wanted
 
     printer = job.maker_of("stl")
-    shape, sunk = with_words(job.part, job.mark)
+    shape, sunk = with_words(job.part, job.mark, printer if isinstance(printer, Printer) else None)
     marked: Proof = {"sunk_words": sunk} if sunk else {}
-    if isinstance(printer, Printer):
-        shape = compensated(shape, printer, job.part.material, job.part.pose())
     found, exact = mesh(shape), moments(shape).volume
     posed = found.placed(job.part.pose())
     if "stl" in wanted:
@@ -180,8 +182,6 @@ def _meshes(job: Job, folder: Path, wanted: set[str]) -> Iterator[tuple[str, Pat
         plate = write_3mf(path, [PrintObject(job.name, posed, job.part.material, job.quantity)], title)
         figures = {"triangles": plate.triangles, "items": plate.items, "closed_and_oriented": True, **marked}
         yield "3mf", path, {**figures, **_against(plate.volume, exact * plate.items)}
-    if "glb" in wanted and job.design is None:
-        yield "glb", *_glb(job, folder)
 
 
 def _glb(job: Job, folder: Path) -> tuple[Path, Proof]:
@@ -209,6 +209,7 @@ def _cut_files(
         f"{job.part.material or 'material not stated'}, thickness {piece.thickness:g} mm",
         f"fingerprint {job.fingerprint}",
         *((f"revision {job.revision}",) if job.revision else ()),
+        *((job.date,) if job.date else ()),
     )
     cutter = job.maker_of("dxf")
     outline, size_words = piece.outline, NOMINAL
@@ -265,7 +266,7 @@ def _templates(
         material=job.part.material,
         thickness=piece.thickness,
         fingerprint=job.fingerprint,
-        revision=job.revision,
+        revision=", ".join(filter(None, (job.revision, job.date))) or None,
         notes=job.notes,
     )
     for word, paper in (("a4", A4), ("letter", US_LETTER)):

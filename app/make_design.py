@@ -102,10 +102,18 @@ def jobs_of(design: Design, only: Sequence[str] = ()) -> list[Job]:
     if unknown:
         known = ", ".join(made) or "none"
         raise FerruleError(f"--only: there is no part {unknown[0]!r} to make{near(unknown[0], made)}; parts: {known}")
-    revision = ", ".join(filter(None, (design.settings.revision, design.settings.date))) or None
     notes = (design.head.note,) if design.head.note else ()
     return [
-        Job(item.part, name, design.name, item.quantity, revision, notes, design.made_on.get(name))
+        Job(
+            item.part,
+            name,
+            design.name,
+            item.quantity,
+            design.settings.revision,
+            design.settings.date,
+            notes,
+            design.made_on.get(name),
+        )
         for name, item in made.items()
         if item.part is not None and (not only or name in only)
     ]

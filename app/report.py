@@ -212,7 +212,7 @@ def _checks(figures: dict[str, Any]) -> str:
 
 def _tubes(design: Design, lengths: Lengths) -> str:
     """Every measured tube by its readings."""
-    measured = [tube for name, tube in design.tubes.items() if name not in design.fits]
+    measured = design.measured_tubes
     if not measured:
         return ""
     unit = lengths.first
@@ -221,7 +221,7 @@ def _tubes(design: Design, lengths: Lengths) -> str:
             tube.name,
             *(_of_readings(lengths, found) for found in (tube.all_outside, tube.all_inside)),
             _length(lengths, tube.ovality("outside"), 2),
-            _length(lengths, tube.mean_wall if tube.wall else tube.wall_by_diameters, 2),
+            _length(lengths, tube.mean_wall, 2),
             _length(lengths, tube.strip_outside, 2),
             _number(tube.linear_density, 0),
         )

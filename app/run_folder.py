@@ -1,7 +1,7 @@
 """One run at a time writes into a folder, and what it made appears there all together.
 
-Files are made in a hidden folder inside and moved when all are there. A run that is killed leaves the folder as it was;
-the next one clears away what it left.
+Files are made in a hidden folder inside and moved when all are there. A run that is killed before that leaves the
+folder as it was; one killed while it moves leaves whole files, old and new. The next run clears away what it left.
 """
 
 from __future__ import annotations

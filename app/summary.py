@@ -14,6 +14,7 @@ from ..analysis.rocket import Item
 from ..analysis.stability import Stability, normal_forces
 from ..parts.fingerprint import short
 from ..parts.tubes import MeasuredTube
+from .cautions import NOT_A_CLEARANCE
 from .design import Design
 from .next_entry import next_entry
 
@@ -37,13 +38,14 @@ def summary(design: Design) -> dict[str, Any]:
         "date": design.settings.date,
         "units": design.settings.units,
         "fingerprint": short(design.fingerprint),
-        "tubes": [_tube(tube) for name, tube in design.tubes.items() if name not in design.fits],
+        "tubes": [_tube(tube) for tube in design.measured_tubes],
         "items": [_item(item, forces.get(item.name)) for item in design.rocket.items],
         "motors": [_motor(motor) for motor in design.motors],
         "body": _body(design.stability),
         "loadings": [_loading(loading) for loading in design.loadings],
         "checks": [asdict(check) for check in design.checks],
         "next": next_entry(design),
+        "caution": NOT_A_CLEARANCE,
     }
 
 
@@ -97,7 +99,7 @@ def _tube(tube: MeasuredTube) -> dict[str, Any]:
         "largest_inside_mm": tube.largest_inside,
         "outside_out_of_round_mm": tube.ovality("outside"),
         "inside_out_of_round_mm": tube.ovality("inside"),
-        "wall_mm": tube.mean_wall if tube.wall else tube.wall_by_diameters,
+        "wall_mm": tube.mean_wall,
         "outside_by_strip_mm": tube.strip_outside,
         "linear_density_g_per_m": tube.linear_density,
     }

@@ -21,6 +21,7 @@ __all__ = [
     "Surroundings",
     "as_measured",
     "bulkhead",
+    "check_fit",
     "clearance_for",
     "coupler",
     "large_disc",
@@ -117,7 +118,24 @@ def clearance_for(usage: str, choice: FitChoice = _USUAL, size: float | None = N
     else:
         fit = choice.fit or place.fit
         row = next(rows[key] for key in (f"{fit}/{process}/{plastic}", f"{fit}/{process}", fit) if key in rows)
-    return row if choice.clearance is None else replace(row, amount=choice.clearance, mark="set by hand")
+    if choice.clearance is None:
+        return row
+    if row.fit not in FITS:
+        raise PartError(f"clearance: the class {row.name!r} gives a clearance of its own; state one of the two")
+    return replace(row, amount=choice.clearance, mark="set by hand")
+
+
+def check_fit(name: str | None) -> None:
+    """A fit is one of the names, or looks like a class of ISO 286.
+
+    Raises:
+        PartError: it is neither; the nearest name is told.
+    """
+    if name is not None and name not in FITS and not looks_like_class(name):
+        raise PartError(
+            f"fit: there is no fit {name!r}{near(name, FITS)}; there are {', '.join(FITS)}, and classes of "
+            "ISO 286 such as 'H7/g6'"
+        )
 
 
 def _making(choice: FitChoice) -> tuple[str | None, str | None]:
@@ -127,11 +145,7 @@ def _making(choice: FitChoice) -> tuple[str | None, str | None]:
         PartError: a fit or process that is not known, or a clearance out of its range.
         UnknownMaterialError: a material that is not known.
     """
-    if choice.fit is not None and choice.fit not in FITS and not looks_like_class(choice.fit):
-        raise PartError(
-            f"fit: there is no fit {choice.fit!r}{near(choice.fit, FITS)}; there are {', '.join(FITS)}, and classes of "
-            "ISO 286 such as 'H7/g6'"
-        )
+    check_fit(choice.fit)
     if choice.process is not None and choice.process not in PROCESSES:
         raise PartError(
             f"process: there is no process {choice.process!r}{near(choice.process, PROCESSES)}; "

@@ -44,7 +44,7 @@ class Glyph:
 
 def has_letters(words: str) -> bool:
     """Whether the lettering has every letter of the words."""
-    return all(letter in _table() for letter in words)
+    return all(letter in _table() for letter in unicodedata.normalize("NFC", words))
 
 
 def glyphs(words: str, height: float) -> tuple[Glyph, ...]:

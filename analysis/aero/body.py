@@ -79,9 +79,9 @@ def body_normal_force(skin: Skin, ahead: Skin | None, reference_area: float) -> 
     # A step changes the area at once, where the two stretches meet.
     step = skin.forward_area - ahead.aft_area if ahead else 0.0
     total = change + step
-    notes = (
-        ("the body starts with an open end; a nose is expected ahead of it",) if not ahead and skin.forward_area else ()
-    )
+    # A tip is a point but for rounding.
+    is_open = not ahead and skin.forward_area > ROUNDING * max(skin.aft_area, skin.forward_area)
+    notes = ("the body starts with an open end; a nose is expected ahead of it",) if is_open else ()
     turning = moment + step * first
     largest = max(skin.aft_area, skin.forward_area)
     # What is left of two equal areas is rounding, not a step; so is what is left of a straight tube's couple.

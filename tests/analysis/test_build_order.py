@@ -146,7 +146,10 @@ def test_joints_that_are_not_stated_are_not_made_up() -> None:
     steps = build_steps(whole(), Recovery())
     fixed = [step for step in steps if step.title.startswith(("Fix ", "Put "))]
     assert len(fixed) >= 5
-    assert all(step.glue.startswith("the joint is not stated; if it is glued: ") for step in fixed)
+    assert all(
+        step.glue.startswith("none until the joint is stated, for one of them must open; if it is to be glued: ")
+        for step in fixed
+    )
     assert not any(step.title.startswith(("Glue ", "Screw ")) and "coupler" in step.title for step in steps)
 
 

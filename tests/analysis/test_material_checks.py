@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from rocket_samples import fin_part, ring_part
+from rocket_samples import bulkhead_part, coupler_part, fin_part, ring_part, tube_part
 
-from ferrule.analysis.material_checks import material_checks
+from ferrule.analysis.material_checks import anchor_checks, material_checks
 from ferrule.analysis.motor import Motor
+from ferrule.analysis.recovery import Anchor
 from ferrule.analysis.rocket import Item, Rocket
 from ferrule.parts.kinds import MotorMount, RailButton
 from ferrule.parts.tables import materials, softening
@@ -42,6 +43,19 @@ def test_fins_and_the_rings_of_a_mount_count_and_buttons_do_not() -> None:
         Item("button", (800.0,), button, radius=33.0),
     )
     assert found == {"fins: material beside M": "fail", "mount: material beside M": "fail"}
+
+
+def test_tubes_and_couplers_round_a_motor_count() -> None:
+    motor_tube = tube_part(use="motor", material="pla")
+    found = statuses(Item("motor tube", (650.0,), motor_tube), Item("coupler", (700.0,), coupler_part(material="pla")))
+    assert found == {"motor tube: material beside M": "fail", "coupler: material beside M": "fail"}
+
+
+def test_an_anchor_goes_through_plywood() -> None:
+    printed, ply = (Item(name, (400.0,), bulkhead_part(material=name)) for name in ("petg", "birch-plywood"))
+    anchors = (Anchor("eyebolt", "petg", True, "steel"), Anchor("U-bolt", "birch-plywood", True, "steel"))
+    (found,) = anchor_checks(Rocket("sample", (printed, ply)), anchors)
+    assert (found.name, found.status) == ("eyebolt: on petg", "warn")
 
 
 def test_nothing_is_said_without_a_motor() -> None:

@@ -63,3 +63,33 @@ def test_the_rail_passes_the_widest_part_of_the_body(standoff: str, gap: float, 
     assert (check.status, check.value) == (status, f"{gap:.2f} mm to transition") or "nose" in (check.value or "")
     assert check.status == status
     assert (check.value or "").startswith(f"{gap:.2f} mm")
+
+
+@pytest.mark.parametrize(("screws", "held"), [("30 mm", False), ("64 mm", False), ("66 mm", True), ("100 mm", True)])
+def test_screws_in_the_half_that_opens_hold_it_shut(screws: str, held: bool) -> None:
+    """The coupler lies from 335 to 465 mm, the booster tube starts at 400: 65 mm of it slide out."""
+    items = (FORWARD, AFT, coupler(screw_count="3", screw_distance=screws))
+    joints = (Joint(("coupler", "booster"), "releases"), Joint(("payload tube", "coupler"), "screwed"))
+    fails = [name for name, check in found(items, joints).items() if "clear of the joint that opens" in name]
+    assert bool(fails) is held
+
+
+@pytest.mark.parametrize(("station", "held"), [(399.0, False), (430.0, True), (466.0, False)])
+def test_a_button_screwed_through_the_joint_that_opens_holds_it_shut(station: float, held: bool) -> None:
+    button = Item("button", (station,), RailButton.build(**RailButton.example), radius=33.0)
+    joints = (Joint(("coupler", "booster"), "releases"),)
+    fails = [one for name, one in found((FORWARD, AFT, coupler(), button), joints).items() if "opens" in name]
+    assert [one.status for one in fails] == (["fail"] if held else [])
+
+
+@pytest.mark.parametrize(
+    ("item", "status"),
+    [
+        (Item("payload", (1150.0,), stated_mass=10.0), None),  # the body ends at 1100; a retainer may stand out
+        (Item("payload", (1161.0,), stated_mass=10.0), "warn"),
+        (Item("button", (1161.0,), RailButton.build(**RailButton.example), radius=33.0), "fail"),
+    ],
+)
+def test_what_lies_beyond_the_body_is_noticed(item: Item, status: str | None) -> None:
+    checks = [one for name, one in found((FORWARD, AFT, item)).items() if name.endswith("on the rocket")]
+    assert [one.status for one in checks] == ([status] if status else [])

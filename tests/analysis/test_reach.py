@@ -291,3 +291,15 @@ def test_fins_that_the_rocket_lands_on(sweep: str, status: str) -> None:
     """Root from 870 mm, tip chord 60, airframe to 1000: a sweep of 70 ends flush."""
     check = run(two_sections(fins=fin_part(sweep_length=sweep)))["fins: aft of the airframe"]
     assert check.status == status
+
+
+def test_a_motor_that_stands_into_the_bay_takes_room_from_the_parachute() -> None:
+    """The bay starts behind the bulkhead at 406 mm; the motor tube ends it at 845, this motor at 600."""
+    long_motor = Motor("long", 38.0, 400.0, 400.0, 200.0, 1000.0)
+    plain = parachute_bay(two_sections(), RECOVERY)
+    taken = parachute_bay(two_sections(), RECOVERY, (long_motor,))
+    assert plain is not None
+    assert taken is not None
+    assert (plain.last, taken.last) == (845.0, 600.0)
+    found = run(packing=Packing(packed_length=220.0), motors=(long_motor,))["parachute bay: length"]
+    assert found.status == "fail"

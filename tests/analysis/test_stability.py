@@ -279,3 +279,9 @@ def test_without_a_body_there_is_nothing_to_find() -> None:
     *_, fins, payload = rocket().items
     assert stability(Rocket("fins", (fins, payload))) is None
     assert stability(Rocket("empty")) is None
+
+
+@pytest.mark.parametrize("length", ["240 mm", "240.4 mm", "200 mm", "313.7 mm"])
+def test_a_tip_is_no_open_end_whatever_its_rounding(length: str) -> None:
+    nose = Item("nose", (0.0,), nose_part(length=length, base_diameter="68.31 mm"))
+    assert normal_forces(Rocket("tip", (nose,)))["nose"].notes == ()

@@ -213,7 +213,7 @@ def test_json_has_every_key_with_its_unit_and_null_for_what_is_not_stated(tmp_pa
     figures: dict[str, Any] = json.loads(run("check", write(tmp_path, text), "--json").stdout)
     assert list(figures) == [
         *("schema", "design", "note", "revision", "date", "units", "fingerprint"),
-        *("items", "motors", "body", "loadings", "checks", "next"),
+        *("tubes", "items", "motors", "body", "loadings", "checks", "next", "caution"),
     ]
     nose = next(item for item in figures["items"] if item["name"] == "nose")
     assert [nose[key] for key in ("mass_g", "cg_mm", "inertia_g_mm2")] == [None, None, None]

@@ -109,7 +109,7 @@ def test_a_wrong_fit_is_refused_at_its_line(text: str, message: str) -> None:
     [
         ("outside_aft_in = [2.693, 2.692]", "outside_aft_in = [2.593, 2.692]", "inside"),
         ("wall_mm = [1.25]", "wall_mm = [40]", "demo.toml:9:1: tube[1].wall_mm: a reading of 40 mm is not below half"),
-        ("strip_mm = [215.2]", "strip_mm = [150]", "demo.toml:10:1: tube[1].strip_mm: a reading of 150 mm once round"),
+        ("strip_mm = [215.2]", "strip_mm = [150]", "demo.toml:10:1: tube[1].strip_mm: a mean of 150 mm once round"),
         ("wall_mm = [1.25]", "wall_mm = [-1]", "demo.toml:9:1: tube[1].wall_mm[1]: must be above 0 mm"),
     ],
 )

@@ -827,3 +827,9 @@ def test_the_order_of_the_file_changes_nothing(tables: list[str]) -> None:
     motors = iter([table.replace('thrust = "small.csv"\n', "") for table in TABLES if "[[motor]]" in table])
     text = "".join(next(motors) if "[[motor]]" in table else table for table in tables)
     assert everything(parse(HEAD + text)) == everything(parse(FULL.replace('thrust = "small.csv"\n', "")))
+
+
+def test_a_joint_that_releases_has_no_screws(folder: Path) -> None:
+    text = changed('state = "releases"\n', 'state = "releases"\nscrew_length = "8 mm"\n')
+    (line,) = refused(text, folder)
+    assert "screw_length: a joint that releases has no screws" in line

@@ -10,10 +10,13 @@ import trimesh
 
 from ferrule.app.emboss_prints import DEPTH, HEIGHT, with_words
 from ferrule.app.make import Job, make_part
+from ferrule.parts.compensate import compensated
 from ferrule.parts.kinds import Coupler, Fin, NoseCone, Transition
 from ferrule.parts.lettering import letters
+from ferrule.parts.machine import Printer
 from ferrule.parts.part import Part
 from ferrule.parts.readers.integrals import moments
+from ferrule.parts.readers.mesh import mesh
 from ferrule.parts.shape import Plate
 
 WORDS = "A f2b9-4a2a"
@@ -69,3 +72,25 @@ def test_another_revision_is_another_print() -> None:
     assert job["A"].origin("stl", ()).state != job["B"].origin("stl", ()).state
     assert job["A"].origin("step", ()).state == job["B"].origin("step", ()).state
     assert Job(MARKED[1], "coupler", "demo", revision="火").mark == job["A"].fingerprint[:9]
+
+
+@pytest.mark.parametrize("hole", [0.0, 0.2, 0.45])
+@pytest.mark.parametrize("outside", [0.0, 0.2])
+def test_letters_are_as_deep_in_a_compensated_print(hole: float, outside: float) -> None:
+    """The faces move first; scaled by 1 / (1 - 0.004), a volume grows by its cube."""
+    printer = Printer("tall", 250.0, 250.0, 340.0, outside=outside, hole=hole, shrinkage={"petg": 0.004})
+    for part in MARKED[:2]:
+        marked, sunk = with_words(part, WORDS, printer)
+        assert sunk == WORDS
+        plain = compensated(part.shape(), printer, part.material, part.pose())
+        taken = mesh(plain).moments().volume - mesh(marked).moments().volume
+        area = sum(moments(Plate(outline, 1.0)).volume for outline in letters(WORDS, HEIGHT))
+        scale = 1.0 if part.material != "petg" else 1.0 / (1.0 - 0.004) ** 3
+        assert 0.75 * area * DEPTH <= taken / scale <= area * DEPTH * 1.05
+
+
+def test_letters_never_go_through_what_a_compensation_leaves_of_a_wall() -> None:
+    thin = Coupler.build(**{**COUPLER, "wall": "0.8 mm"})
+    printer = Printer("tall", 250.0, 250.0, 340.0, outside=0.1)
+    assert with_words(thin, WORDS)[1] == WORDS
+    assert with_words(thin, WORDS, printer)[1] == ""

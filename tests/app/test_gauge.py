@@ -97,10 +97,10 @@ nozzle = "0.6 mm"
 ALL = (
     "shoulder-nose",
     "shoulder-boat-tail-forward",
-    "rings-tube",
-    "plugs-tube",
     "rings-motor-tube",
     "plugs-motor-tube",
+    "rings-tube",
+    "plugs-tube",
     "slots-fin",
     "kerf-comb",
     "insert-m3",
@@ -148,7 +148,11 @@ def test_every_gauge_has_its_files_and_its_place_on_the_sheet(design: Path, tmp_
         }, name
     assert {one.name for one in out.iterdir()} == found | {"manifest.json"}
     sheet = (out / "demo-gauge.md").read_text(encoding="utf-8")
-    assert [line.split(":")[0][3:] for line in sheet.splitlines() if line.startswith("## ")] == [*ALL, "Feeding back"]
+    assert [line.split(":")[0][3:] for line in sheet.splitlines() if line.startswith("## ")] == [
+        *ALL,
+        "Feeding back",
+        "Cautions",
+    ]
     for line in ("Make", "Try", "Write down", "Files"):
         assert sheet.count(f"- **{line}:** ") == len(ALL)
     assert "--result" not in sheet
