@@ -37,7 +37,7 @@ def anchor_checks(rocket: Rocket, anchors: Iterable[Anchor]) -> Iterator[Check]:
     """Each anchor that goes through a plastic: the load goes from metal into plywood."""
     for anchor in anchors:
         item = next((one for one in rocket.items if one.name == anchor.on), None)
-        plastics = [name for name in _materials(item) if material(name).family == "polymer"] if item else []
+        plastics = [name for name in _materials(item) if material(name).is_plastic] if item else []
         if plastics:
             yield Check(
                 f"{anchor.name}: on {anchor.on}",

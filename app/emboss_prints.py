@@ -17,7 +17,6 @@ from ..parts.kinds import Coupler, NoseCone, Transition
 from ..parts.machine import Printer
 from ..parts.part import Part
 from ..parts.shape import Array, Cut, RadialFeature, Shape
-from ..parts.tables import material
 
 HEIGHT = 4.0
 """Height of the capitals [mm]: legible in a print of 0.2 mm layers (common practice)."""
@@ -48,7 +47,7 @@ def with_words(part: Part, words: str, printer: Printer | None = None) -> tuple[
         # Faces are moved before the letters are sunk, so that they are as deep as they shall be; all shrinks together.
         shape = compensated(shape, replace(printer, shrinkage={}), part.material, part.pose())
     sunk = ""
-    if place is not None and _printed(part):
+    if place is not None and part.may_be_printed:
         with suppress(PartError):  # the letters are too large for the curve or the wall: it stays plain
             shape, sunk = embossed(shape, words, _moved(place, part, printer), DEPTH, raised=False), words
     if printer is not None:
@@ -71,10 +70,6 @@ def _aft_edges(part: Coupler) -> Iterator[float]:
         one = tool.shape if isinstance(tool, Array) else tool
         if isinstance(one, RadialFeature):
             yield one.station + one.outline.box()[2]
-
-
-def _printed(part: Part) -> bool:
-    return part.material is None or material(part.material).family == "polymer"
 
 
 def _place(part: Part) -> OnWall | None:

@@ -20,9 +20,7 @@ from ..parts.kinds import Coupler, Fin, NoseCone
 from ..parts.kinds.transition import Transition
 from ..parts.machine import Cutter, Printer
 from ..parts.params import near
-from ..parts.part import Part
 from ..parts.shape import Role
-from ..parts.tables import material
 from .design import Design
 from .entries import HardwareEntry
 from .machine_file import (
@@ -191,15 +189,10 @@ def _all(design: Design, machine: Sourced | None) -> Iterator[tuple[str, Callabl
         yield name, partial(insert_bosses, name, insert, stuff if shoulders else None, opening)
 
 
-def _printed(part: Part) -> bool:
-    """Whether a part is printed, or may be: what it is made of is not stated."""
-    return part.material is None or material(part.material).family == "polymer"
-
-
 def _shoulders(design: Design) -> Iterator[_Shoulder]:
     for item in design.rocket.items:
         part, name = item.part, item.name
-        if part is None or not _printed(part):
+        if part is None or not part.may_be_printed:
             continue
         short = f"shoulder-{slug(name)}"
         if isinstance(part, NoseCone) and part.shoulder_diameter is not None:
@@ -243,6 +236,6 @@ def _inserts(design: Design) -> tuple[Insert, ...]:
                 sizes.add(piece.size)
     for item in design.rocket.items:
         part = item.part
-        if isinstance(part, (NoseCone, Coupler)) and part.screw_count and _printed(part):
+        if isinstance(part, (NoseCone, Coupler)) and part.screw_count and part.may_be_printed:
             sizes |= {one.size for one in every(ClearanceHole) if abs(one.medium - part.screw_diameter) < 1e-6}
     return tuple(one for one in every(Insert) if one.size in sizes)

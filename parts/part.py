@@ -164,6 +164,11 @@ class Part(BaseModel):
             return self.density
         return material(self.material).density if self.material else None
 
+    @property
+    def may_be_printed(self) -> bool:
+        """True where its material is a plastic, or is not stated."""
+        return self.material is None or material(self.material).is_plastic
+
     def fingerprint(self) -> str:
         """Fingerprint of the kind, all its fields, and the density that the table gives for its material."""
         return fingerprint([self.kind, self.model_dump(), self.density_in_use()])

@@ -38,6 +38,11 @@ class Material:
     source: str
     mark: str
 
+    @property
+    def is_plastic(self) -> bool:
+        """Whether it is a plastic, as what is printed is."""
+        return self.family == "polymer"
+
 
 @dataclass(frozen=True, slots=True)
 class Clearance:

@@ -227,7 +227,7 @@ class Bulkhead(Part):
         """True where it is one print; else it is cut from sheet."""
         if self.made_by is not None:
             return self.made_by == "printing"
-        return self.material not in (None, "acrylic") and material(self.material).family == "polymer"
+        return self.material not in (None, "acrylic") and material(self.material).is_plastic
 
     def outlines(self) -> tuple[Outline, ...]:
         """The disc, or the small and the large one, seen from behind, also where they are printed."""

@@ -168,7 +168,7 @@ class Coupler(Part):
     @property
     def cut_from_tube(self) -> bool | None:
         """True where it is cut from tube, False where it is printed, None where its material is not stated."""
-        return None if self.material is None else material(self.material).family != "polymer"
+        return None if self.material is None else not material(self.material).is_plastic
 
     def side(self, word: Side) -> tuple[float, float]:
         """First and last station of one side [mm]."""

@@ -23,7 +23,7 @@ from ..sheets.letters import POINT
 from ..sheets.sheet import Text
 from .cubic import cubics
 from .enclosed import Stretch, cubic_segment, enclosed, segment
-from .files import replace
+from .files import replace, write_bytes
 from .layers import NOMINAL, SQUARE, CutPlan, Layer, contour_fault, cut_plan, letter_fault
 
 _RELEASE = "AC1024"
@@ -103,13 +103,11 @@ def write_dxf(
     data = _text(plan).encode("utf-8")
     proof: list[DxfProof] = []
     replace(
-        path, lambda target: _write(target, data), lambda written: proof.append(read_back(written, plan, path.name))
+        path,
+        lambda target: write_bytes(target, data),
+        lambda written: proof.append(read_back(written, plan, path.name)),
     )
     return proof[0]
-
-
-def _write(target: Path, data: bytes) -> None:
-    target.write_bytes(data)
 
 
 def _text(plan: CutPlan) -> str:

@@ -61,16 +61,18 @@ def write_text(path: Path, text: str) -> None:
     Raises:
         WriteError: it cannot be written, or did not read back.
     """
+    data = text.encode("utf-8")
 
     def check(written: Path) -> None:
-        if written.read_bytes() != text.encode("utf-8"):
+        if written.read_bytes() != data:
             raise WriteError(f"{path} did not read back as it was written")
 
-    replace(path, lambda target: _write_bytes(target, text), check)
+    replace(path, lambda target: write_bytes(target, data), check)
 
 
-def _write_bytes(target: Path, text: str) -> None:
-    target.write_bytes(text.encode("utf-8"))
+def write_bytes(target: Path, data: bytes) -> None:
+    """What `replace` writes of a file that is made in memory."""
+    target.write_bytes(data)
 
 
 @dataclass(frozen=True, slots=True)

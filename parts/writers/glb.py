@@ -22,7 +22,7 @@ from ..errors import WriteError
 from ..readers.facets import Fineness
 from ..readers.mesh import Mesh, welded
 from ..shape import Placement
-from .files import replace
+from .files import replace, write_bytes
 from .normals import smooth_normals
 
 Json: TypeAlias = dict[str, Any]
@@ -116,7 +116,7 @@ def write_glb(path: Path, nodes: Sequence[Node], title: str, *, fineness: Finene
     def check(written: Path) -> None:
         proof.append(_proved(_read(written, path.name), nodes, title, path.name))
 
-    replace(path, lambda target: _write(target, data), check)
+    replace(path, lambda target: write_bytes(target, data), check)
     return proof[0]
 
 
@@ -130,10 +130,6 @@ def _check_names(file: str, nodes: Sequence[Node], title: str) -> None:
             raise WriteError(f"{file}: a name holds half a character: {text!r}") from None
     if not all(node.name.strip() for node in nodes):
         raise WriteError(f"{file}: every part needs a name")
-
-
-def _write(target: Path, data: bytes) -> None:
-    target.write_bytes(data)
 
 
 class _Scene:

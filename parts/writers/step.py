@@ -17,7 +17,7 @@ from ..errors import WriteError
 from ..readers import brep, integrals
 from ..readers.brep import Handle, Solid
 from ..shape import Placed, Placement, Shape
-from .files import replace
+from .files import replace, write_bytes
 
 _STAMP = "2000-01-01T00:00:00"
 """A fixed time in the header: the same part gives the same bytes. Dates belong to the design file."""
@@ -83,12 +83,8 @@ def write_step(
     def check(written: Path) -> None:
         proof.append(_proved(_read(written, path.name), body, integrals.moments(shape).volume, path.name))
 
-    replace(path, lambda target: _write(target, data), check)
+    replace(path, lambda target: write_bytes(target, data), check)
     return proof[0]
-
-
-def _write(target: Path, data: bytes) -> None:
-    target.write_bytes(data)
 
 
 def _proved(found: Solid, body: Solid, exact: float, name: str) -> StepProof:

@@ -20,7 +20,7 @@ from ..readers import brep, integrals
 from ..readers.brep import Handle, Solid
 from ..readers.moments import Moments
 from ..shape import Placement, Shape
-from .files import replace
+from .files import replace, write_bytes
 from .step import SETTINGS, check_millimetres, kernel_settings, spelled, under_own_header
 
 _SETTINGS = {**SETTINGS, "write.step.assembly": "On"}
@@ -115,7 +115,7 @@ def write_step_assembly(
             raise WriteError(f"{path.name} did not read back as the assembly {name!r}, but as {title!r}")
         proof.append(_proved(found, bodies, parts, path.name))
 
-    replace(path, lambda target: _write(target, data), check)
+    replace(path, lambda target: write_bytes(target, data), check)
     return proof[0]
 
 
@@ -151,10 +151,6 @@ def _occurrences(parts: Sequence[AssemblyPart]) -> list[str]:
         for part in parts
         for index in range(len(part.placements))
     ]
-
-
-def _write(target: Path, data: bytes) -> None:
-    target.write_bytes(data)
 
 
 def _text(bodies: Sequence[Solid], name: str, parts: Sequence[AssemblyPart], description: str) -> str:

@@ -26,7 +26,7 @@ from ..sheets.sheet import DASHES, WIDTHS, CutLine, Item, Solid, Text, Trace
 from .contours import split
 from .cubic import cubics
 from .enclosed import Stretch, cubic_segment, enclosed, segment
-from .files import replace
+from .files import replace, write_bytes
 from .layers import NOMINAL, SQUARE, CutPlan, Layer, contour_fault, cut_plan, letter_fault
 
 _LOOK = {
@@ -118,7 +118,9 @@ def write_svg(
     data = _document(box.right - box.left, box.high - box.low, printable(title, "title"), body).encode("utf-8")
     proof: list[SvgProof] = []
     replace(
-        path, lambda target: _write(target, data), lambda written: proof.append(read_back(written, plan, path.name))
+        path,
+        lambda target: write_bytes(target, data),
+        lambda written: proof.append(read_back(written, plan, path.name)),
     )
     return proof[0]
 
@@ -158,11 +160,9 @@ def write_drawing_svg(path: Path, items: Sequence[Item], width: float, height: f
     body += [pen.item(item, clips.get(id(item), "")) for item in items]
     body.append("</g>")
     data = _document(width, height, printable(title, "title"), body).encode("utf-8")
-    replace(path, lambda target: _write(target, data), lambda written: read_back_drawing(written, items, path.name))
-
-
-def _write(target: Path, data: bytes) -> None:
-    target.write_bytes(data)
+    replace(
+        path, lambda target: write_bytes(target, data), lambda written: read_back_drawing(written, items, path.name)
+    )
 
 
 def _document(width: float, height: float, title: str, body: Iterable[str]) -> str:

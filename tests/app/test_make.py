@@ -147,7 +147,7 @@ def test_text_is_written_as_utf_8_with_plain_line_ends(tmp_path: Path) -> None:
 
 
 def test_text_that_does_not_read_back_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(files, "_write_bytes", lambda target, text: target.write_bytes(text.encode()[:-1]))
+    monkeypatch.setattr(files, "write_bytes", lambda target, data: target.write_bytes(data[:-1]))
     with pytest.raises(WriteError, match="did not read back"):
         write_text(tmp_path / "a.md", "words")
     assert contents(tmp_path) == {}

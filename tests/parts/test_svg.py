@@ -313,7 +313,7 @@ def test_what_cannot_be_cut_is_refused(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("error", [KeyboardInterrupt, MemoryError])
-@pytest.mark.parametrize("stage", ["_write", "read_back"])
+@pytest.mark.parametrize("stage", ["write_bytes", "read_back"])
 def test_an_interruption_leaves_the_old_file(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, error: type[BaseException], stage: str
 ) -> None:
