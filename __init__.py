@@ -4,7 +4,7 @@ Example:
     >>> import ferrule
     >>> nose = ferrule.NoseCone.build(profile="tangent-ogive", length="200 mm", base_diameter="66 mm", wall="2 mm")
     >>> round(ferrule.moments(nose.shape()).volume / 1000.0, 1)
-    53.6
+    54.8
 """
 
 from ferrule.analysis.rocket import Item, Rocket

@@ -11,38 +11,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from ..parts.kinds import Bulkhead, CenteringRing, Fin, MotorMount, NoseCone, RailButton, Transition, Tube
+from .build_step import NO_GLUE, Step
 from .joints import MEETING, Joint, holder, is_coupler
 from .motor import Motor
+from .nose_steps import nose_steps
 from .recovery import Anchor, Recovery
 from .rocket import Item, Rocket
-
-NO_GLUE = "no glue"
-"""What a step says that is dry."""
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One step on the bench.
-
-    Attributes:
-        title: what to do, in a few words.
-        what: names of the items that it is about; the first goes into or onto the last.
-        where: stations [mm] from the nose tip, and a length that a rule can measure.
-        glue: where glue goes, with its length [mm] or area [cm2]; `no glue` for a dry step.
-        keep_dry: what no glue may reach.
-        check: what to measure before the glue, or before going on.
-        caution: what goes wrong here.
-        number: place in the order, from 1.
-    """
-
-    title: str
-    what: tuple[str, ...]
-    where: str
-    glue: str = NO_GLUE
-    keep_dry: tuple[str, ...] = ()
-    check: str = ""
-    caution: str = ""
-    number: int = 0
 
 
 def build_steps(rocket: Rocket, recovery: Recovery, motors: tuple[Motor, ...] = ()) -> tuple[Step, ...]:
@@ -463,6 +437,8 @@ class _Bench:
                         "The eye stands square and its nut bears on a washer.",
                         "A printed or moulded loop is no anchor.",
                     )
+            if isinstance(part, NoseCone):
+                yield from nose_steps(item, part)
             yield from self._shoulders(item, part)
 
     def _shoulders(self, item: Item, part: NoseCone | Transition) -> Iterator[Step]:
@@ -480,6 +456,8 @@ class _Bench:
                 opens = joint is not None and joint.state == "releases"
                 held = f"{NO_GLUE}: {joint.by}" if opens and joint and joint.by else NO_GLUE
                 glue = f"the shoulder over {length:.2f} mm" if length > 0.0 else "the end of the tube"
+                if isinstance(part, Transition) and part.motor_bore_diameter is not None:
+                    glue += ", and the bore along the motor tube"
                 yield Step(
                     f"{'Fit' if opens else _verb(joint)} {item.name} {'to slide in' if opens else 'in'} {tube.name}",
                     (item.name, tube.name),

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from .circumstances import Circumstances, Fits
 from .fit_checks import fit_checks
 from .interference import LEAST, interference_checks
+from .joining_checks import joining_checks
 from .limits import Check, limits
 from .loading import WITHOUT_MOTOR, Loading
 from .mass import mass_properties
@@ -36,6 +37,7 @@ def checks(
         *(check for tube in around.measured for check in tube_checks(tube)),
         *fit_checks(rocket, around),
         *place_checks(rocket, around.recovery.joints),
+        *joining_checks(rocket, around.recovery.joints),
         *room_checks(rocket, around),
         *material_checks(rocket, around.motors),
         *anchor_checks(rocket, around.recovery.anchors),

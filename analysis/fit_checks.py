@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from ..parts.errors import PartError
 from ..parts.fit import FitChoice, MeasuredTube, Surroundings, clearance_for
@@ -17,9 +18,14 @@ def fit_checks(rocket: Rocket, around: Circumstances) -> Iterator[Check]:
     """Every clearance between a part and a tube as measured, every shoulder and coupler by its length."""
     for item in rocket.items:
         near = around.fits.get(item.name, Surroundings())
+        if isinstance(item.part, Transition) and near.around_use == "motor":
+            # A tail cone goes around it, and meets no tube behind.
+            near = replace(near, around=None)
         yield from _of_part(item, near)
         if isinstance(item.part, Coupler):
             yield from _coupler(item, rocket, around, near.choice)
+        if isinstance(item.part, Transition):
+            yield from _motor_bore(item, rocket, around, near.choice)
     for motor in around.motors:
         tube = around.motor_tubes.get(motor.name)
         if tube:
@@ -89,6 +95,29 @@ def _coupler(item: Item, rocket: Rocket, around: Circumstances, choice: FitChoic
             row = _row("coupler", choice, tube.smallest_inside)
             yield clearance(f"{item.name}: in {tube.name}", tube.smallest_inside - part.outside_diameter, row)
             yield _against("coupler_insertion", f"{item.name}: depth in {tube.name}", depth / tube.mean_inside)
+
+
+def _motor_bore(item: Item, rocket: Rocket, around: Circumstances, choice: FitChoice) -> Iterator[Check]:
+    """The bore of a tail cone over every motor tube that it reaches over."""
+    part = item.part
+    if not isinstance(part, Transition) or part.motor_bore_diameter is None:
+        return
+    first, last = item.skin_extent()
+    for other in rocket.items:
+        for name, largest, start, end in _motor_tubes(other, around):
+            if min(last, end) > max(first, start):
+                row = _row("ring-bore", choice, largest)
+                yield clearance(f"{item.name}: bore over {name}", part.motor_bore_diameter - largest, row)
+
+
+def _motor_tubes(item: Item, around: Circumstances) -> Iterator[tuple[str, float, float, float]]:
+    """Name, largest outside, first and last station of the motor tube of an item [mm]."""
+    part, station = item.part, item.stations[0]
+    if isinstance(part, Tube) and part.use == "motor":
+        tube = around.tubes.get(item.name)
+        yield item.name, tube.largest_outside if tube else part.outside_diameter, station, station + part.length
+    elif isinstance(part, MotorMount):
+        yield f"the tube of {item.name}", part.tube_outside_diameter, station, station + part.tube_length
 
 
 def _bulkhead(name: str, part: Bulkhead, near: Surroundings) -> Iterator[Check]:

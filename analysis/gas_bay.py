@@ -109,6 +109,8 @@ def _face(rocket: Rocket, item: Item, station: float, joint: Joint) -> tuple[flo
         return part.extent() if _motor_tube_in(rocket, part, station) else None
     if not isinstance(part, NoseCone | Transition):
         return None
+    if isinstance(part, NoseCone) and part.plate_seat is not None and part.plate_thickness is not None:
+        return part.rear - part.plate_thickness, part.rear
     on_axis = _on_axis(part.shape())
     # A hollow nose closes a bay that it opens by coming off; from farther away it would take in the payload.
     if on_axis and (on_axis[1] >= part.extent()[1] - 1e-6 or item.name in joint.between):

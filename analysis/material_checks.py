@@ -18,6 +18,7 @@ REFUSED_BELOW = 65.0
 """Softening below this is refused beside a motor [°C]: a parked car alone reaches it (common practice)."""
 
 _LIMIT = f"nothing that softens below {REFUSED_BELOW:g} °C within {NEAR:g} mm of the motor"
+_BESIDE_WORDS = ": material beside "
 _BESIDE = (Tube, Coupler, CenteringRing, MotorMount, Bulkhead, Fin, Transition)
 
 
@@ -31,6 +32,15 @@ def material_checks(rocket: Rocket, motors: Iterable[Motor]) -> Iterator[Check]:
         beside = [motor for motor in motors if _is_beside(item, motor)]
         if beside:
             yield _check(item, min(plastics, key=lambda row: row.temperature), beside[0])
+
+
+def refusals(checks: Iterable[Check]) -> dict[str, str]:
+    """Why a part must not be made of its material, by the part's name: those of these checks that fail."""
+    return {
+        check.name.partition(_BESIDE_WORDS)[0]: f"{check.value}: {check.note}"
+        for check in checks
+        if check.status == "fail" and _BESIDE_WORDS in check.name
+    }
 
 
 def anchor_checks(rocket: Rocket, anchors: Iterable[Anchor]) -> Iterator[Check]:
@@ -64,7 +74,7 @@ def _is_beside(item: Item, motor: Motor) -> bool:
 
 def _check(item: Item, row: Softening, motor: Motor) -> Check:
     value = f"{row.name} softens near {row.temperature:g} °C ({row.source}; {row.mark})"
-    name = f"{item.name}: material beside {motor.name}"
+    name = f"{item.name}{_BESIDE_WORDS}{motor.name}"
     if row.temperature < REFUSED_BELOW:
         note = "take plywood, or a plastic that stands more heat"
         return Check(name, "fail", value, _LIMIT, "common practice", note)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import chain
 
 from ..parts.kinds import Bulkhead, Coupler, Fin, MotorMount, NoseCone, RailButton, Transition, Tube
+from ..parts.shape import RadialFeature
 from .bands import Band, bands
 from .circumstances import Circumstances
 from .gas_bay import discs
@@ -175,7 +176,7 @@ def _inserts(rocket: Rocket, recovery: Recovery, turned: Mapping[str, tuple[Band
         ends = [
             insert.way * (end - insert.mouth)
             for item in rocket.items
-            if item.name in fixed and item is not insert.item
+            if item.name in fixed and item is not insert.item and not _goes_over(insert, turned[item.name])
             for band in turned[item.name]
             for end in (band.first, band.last)
         ]
@@ -188,6 +189,14 @@ def _inserts(rocket: Rocket, recovery: Recovery, turned: Mapping[str, tuple[Band
             yield Check(name, "fail", f"{depth:.2f} mm", limit, _SIZES, note)
         else:
             yield Check(name, "pass", f"{depth:.2f} mm", limit, _SIZES)
+
+
+def _goes_over(insert: _Insert, others: tuple[Band, ...]) -> bool:
+    """True for a tail cone over a motor tube that is in its place already, and does not go in with it."""
+    part = insert.item.part
+    if not isinstance(part, Transition) or part.motor_bore_diameter is None:
+        return False
+    return all(max(band.outer) <= part.motor_bore_diameter / 2.0 + _LEAST for band in others)
 
 
 def _entering(item: Item, tubes: list[Item]) -> Iterator[_Insert]:
@@ -319,16 +328,25 @@ def _screws(rocket: Rocket, item: Item) -> Iterator[tuple[float, float]]:
             wall = _wall(rocket, place)
             if wall is not None:
                 yield place, part.extent_outwards() + wall[0] - wall[1]
-    elif isinstance(part, NoseCone | Coupler) and part.screw_count:
+    elif isinstance(part, NoseCone | Coupler | Transition):
         own = bands(part.shape()) or ()
         for hole, count in cut_through(part.shape()):
-            if count != part.screw_count or abs((diameter_of(hole) or 0.0) - part.screw_diameter) > 1e-6:
+            if not _for_screws(part, hole, count):
                 continue
             place = middle_of(hole)
             sides = [band.at(place) for band in own if band.first <= place <= band.last]
             wall = _wall(rocket, station + place)
             outside = wall[0] if wall else max(outer for _, outer in sides)
-            yield station + place, outside - min(inner for inner, _ in sides)
+            # A transition's screws do not reach the sleeve of a motor tube inside it.
+            through = [max(sides, key=lambda side: side[1])] if isinstance(part, Transition) else sides
+            yield station + place, outside - min(inner for inner, _ in through)
+
+
+def _for_screws(part: NoseCone | Coupler | Transition, hole: RadialFeature, count: int) -> bool:
+    """True for the holes of a part that screws go through, and not its vents and shear pins."""
+    if isinstance(part, Transition):
+        return not 0.0 <= middle_of(hole) <= part.length
+    return count == part.screws > 0 and abs((diameter_of(hole) or 0.0) - part.screw_hole) <= 1e-6
 
 
 def _wall(rocket: Rocket, station: float) -> tuple[float, float] | None:

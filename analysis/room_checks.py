@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from ..parts.part import Part
+from ..parts.part import Printed
 from ..parts.readers.integrals import box
 from ..parts.shape import Placed
 from .circumstances import Circumstances
@@ -27,14 +27,14 @@ def room_checks(rocket: Rocket, around: Circumstances) -> Iterator[Check]:
         printers = {own: around.printers[own]} if own in around.printers else around.printers
         cutters = {own: around.cutters[own]} if own in around.cutters else around.cutters
         if printers and (not pieces or own in around.printers):
-            yield _room(f"{item.name}: on a printer", [_standing(part)], printers)
+            yield _room(f"{item.name}: on a printer", [_standing(piece) for piece in part.printed_pieces()], printers)
         elif pieces and cutters:
             yield _room(f"{item.name}: on a cutter", [_spread(piece.outline.box()) for piece in pieces], cutters)
 
 
-def _standing(part: Part) -> tuple[float, float, float]:
-    """Size of a part in the pose in which it is made [mm]."""
-    low, high = box(Placed(part.shape(), part.pose()))
+def _standing(piece: Printed) -> tuple[float, float, float]:
+    """Size of a piece in the pose in which it is printed [mm]."""
+    low, high = box(Placed(piece.shape, piece.pose))
     x, y, z = (float(value) for value in high - low)
     return x, y, z
 

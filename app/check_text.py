@@ -7,6 +7,7 @@ from typing import Any
 
 from .cautions import NOT_A_CLEARANCE
 from .lengths import NOT_STATED, Lengths
+from .summary import basis_words
 
 _WIDEST_NAME = 34
 
@@ -37,7 +38,7 @@ def _items(items: Sequence[Mapping[str, Any]], lengths: Lengths) -> Iterator[str
             item["name"],
             str(item["quantity"]),
             "-" if item["mass_g"] is None else f"{item['mass_g']:.1f}",
-            item["mass_basis"],
+            basis_words(item),
             lengths.number(item["cg_mm"][0]) if item["cg_mm"] else "-",
             f"{item['cn_alpha_per_rad']:.3f}" if item["cn_alpha_per_rad"] else "",
             "" if item["cp_mm"] is None else lengths.number(item["cp_mm"]),

@@ -18,9 +18,10 @@ from .check_text import check_text
 from .design_file import load
 from .exits import fails_clearly
 from .gauge import take_result, write_gauges
+from .job import FORMATS, PAPER
 from .kind_words import described, first_line
 from .machine_file import load_machines
-from .make import FORMATS, PAPER, check_formats
+from .make import check_formats
 from .make_design import Outcome, make_design
 from .measure import write_cards
 from .part_commands import part_app

@@ -22,7 +22,7 @@ from ..parts.kinds import Coupler, Fin, NoseCone, Transition, Tube, in_bench_ord
 from ..parts.machine import Cutter, Printer
 from ..parts.params import Fault, faults, near
 from ..parts.part import Part
-from ..parts.quantity import mm
+from ..parts.quantity import mm, read
 from ..parts.tables import material, materials
 from .design import Design
 from .entries import (
@@ -108,6 +108,7 @@ class _Reading:
         self.elsewhere: list[Problem] = []
         self.tubes: dict[str, MeasuredTube] = {}
         self.fits: Fits = {}
+        self.uses: dict[str, str] = {}
         self.derived: dict[str, Mapping[str, Derived]] = {}
         self.names: dict[str, str] = {}
         self.refused: set[str] = set()
@@ -115,12 +116,15 @@ class _Reading:
         self.motor_tubes: dict[str, MeasuredTube] = {}
         self.joined: dict[frozenset[str], int] = {}
         self.made_on: dict[str, tuple[str, Path_]] = {}
+        self.usual_printer: str | None = None
+        self.own_machines = Machines()
 
     def design(self) -> Design | None:
         lists = {name: self._tables(name) for name in _LISTS}
         settings = self._single("settings", SettingsEntry)
         allowances = self._single("allowances", AllowancesEntry)
         own = Machines(self.file, self._machines("printer", PrinterEntry), self._machines("cutter", CutterEntry))
+        self.usual_printer, self.own_machines = settings.printer if settings else None, own
         head = self._head()
         items: list[Item] = []
         for index, entry in lists["tube"]:
@@ -299,7 +303,7 @@ class _Reading:
             self._fault((*path, *as_written((field,), written)), rule)
             self.refused.add(entry.name)
             return []
-        self.tubes[entry.name] = measured
+        self.tubes[entry.name], self.uses[entry.name] = measured, entry.use
         fields = {
             "outside_diameter": mm(measured.mean_outside),
             "inside_diameter": mm(measured.mean_inside),
@@ -361,7 +365,8 @@ class _Reading:
         named = self._named(place.name, path)
         fits, around = self._tube_named(place.fits, (*path, "fits")), self._tube_named(place.around, (*path, "around"))
         try:
-            beside = Surroundings(fits, around, self._choice(place, stated))
+            use = self.uses.get(place.around or "")
+            beside = Surroundings(fits, around, self._choice(place, stated), use)
             derived = kind.derived(frozenset(stated), beside)
         except PartError as error:
             field, _, rule = str(error).partition(": ")
@@ -372,10 +377,12 @@ class _Reading:
         pending = set(
             kind.derived(
                 frozenset(stated),
-                Surroundings(_STAND_IN if place.fits else None, _STAND_IN if place.around else None),
+                Surroundings(_STAND_IN if place.fits else None, _STAND_IN if place.around else None, around_use=use),
             )
         ).difference(derived)
         fields = {**{key: mm(size.value) for key, size in derived.items()}, **stated}
+        if kind is NoseCone:
+            fields = dict(self._for_printer(place, fields, derived, path))
         part = self._built(kind, fields, path, True, pending)
         stations = self._stations(place, kind, path)
         if part is None or not stations or not named:
@@ -397,7 +404,66 @@ class _Reading:
             self.tubes[place.name] = MeasuredTube(place.name, (part.outside_diameter,), (part.inside_diameter,))
         self.derived[place.name] = derived
         mass = None if place.mass is None else place.mass * place.count * len(stations)
-        return [Item(place.name, stations, part, place.count, radius, mass, True)]
+        whole = Item(place.name, stations, part, place.count, radius, mass, True)
+        return [whole, *self._carried(whole, path)]
+
+    def _carried(self, item: Item, path: Path_) -> list[Item]:
+        """What a part brings along, as items of their own: a weighed part was weighed without it."""
+        found: list[Item] = []
+        for one in item.part.carried() if item.part else ():
+            name = f"{item.name} {one.word}"
+            if self._named(name, path):
+                places = tuple(station + one.station for station in item.stations)
+                mass = one.mass * len(places)
+                found.append(Item(name, places, None, len(places), stated_mass=mass, what="hardware", estimate=True))
+        return found
+
+    def _for_printer(
+        self, place: PlaceEntry, fields: Mapping[str, Any], derived: dict[str, Derived], path: Path_
+    ) -> Mapping[str, Any]:
+        """The fields of a nose, with the height of its sections where it is taller than its printer.
+
+        The printer is the one that the part or the settings name, else the tallest of the file.
+        """
+        printer = self._printer(place)
+        made_of = fields.get("material")
+        cut = isinstance(made_of, str) and made_of in materials() and not material(made_of).is_plastic
+        if printer is None or cut or "section_height" in fields or fields.get("joint_stations"):
+            return fields
+        base, tall = _length(fields, "base_diameter"), _length(fields, "length") + _length(fields, "shoulder_length")
+        named = bool(place.made_on or self.usual_printer)
+        if named and base > min(printer.width, printer.depth):
+            self._fault(
+                (*path, "base_diameter"),
+                f"{base:g} mm does not stand on the bed of {printer.name}, {printer.width:g} x {printer.depth:g} mm; "
+                "name a printer with a wider one",
+            )
+        usable = printer.height - HEADROOM
+        if tall <= usable or usable <= 0.0:
+            return fields
+        words = (
+            f"height of the printer {printer.name} {printer.height:g} - {HEADROOM:g} (common practice) = {usable:g} mm"
+        )
+        in_sections = {**fields, "section_height": mm(usable)}
+        if not named and not _can_be(NoseCone, in_sections):
+            return fields  # nobody says that it is printed on that one; a check says that it has no room there
+        derived["section_height"] = Derived(usable, words)
+        return in_sections
+
+    def _printer(self, place: PlaceEntry) -> Printer | None:
+        """The printer that a part is printed on, as far as it is known by now."""
+        name, own = place.made_on or self.usual_printer, self.own_machines
+        wanted = {name} if name else set(own.printers)
+        sides = (self.personal, own)
+        personal, stated = (
+            Machines(one.file, {key: entry for key, entry in one.printers.items() if key in wanted}, {})
+            for one in sides
+        )
+        try:
+            found = [one.machine for one in merged(personal, stated).printers.values()]
+        except DesignError:
+            return None  # what is wrong with the machine is said where the machines are read
+        return max(found, key=lambda one: one.height, default=None)
 
     def _choice(self, place: PlaceEntry, stated: Mapping[str, Any]) -> FitChoice:
         """How a part is to fit; its material counts where it is known and the fit or the process is chosen."""
@@ -612,6 +678,25 @@ class _Reading:
             tuple(Parachute(e.name, e.harness) for _, e in found["parachute"] if isinstance(e, ParachuteEntry)),
         )
 
+
+def _can_be(kind: type[Part], fields: Mapping[str, Any]) -> bool:
+    try:
+        kind(**{str(key): value for key, value in fields.items()})
+    except ValidationError:
+        return False
+    return True
+
+
+def _length(fields: Mapping[str, Any], name: str) -> float:
+    """A length as it was typed [mm]; 0 for one that is not stated or not one, which its field says by itself."""
+    try:
+        return float(read(fields[name], "length")) if name in fields else 0.0
+    except (FerruleError, ValueError):
+        return 0.0
+
+
+HEADROOM = 10.0
+"""What stays free under the top of a printer [mm] (common practice)."""
 
 _TAKEN = ("side-view", "measuring-card", "gauge")
 """Names of files that are not those of a part."""

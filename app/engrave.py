@@ -12,7 +12,7 @@ from ..parts.shape import Loop, Outline, edges, polygon
 from ..parts.sheets.drawing import draw
 
 if TYPE_CHECKING:
-    from .make import Job
+    from .job import Job
 
 _LEAST = 0.5
 """Between letters and the edge of the piece, at least [mm]."""

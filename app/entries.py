@@ -142,7 +142,9 @@ class PlaceEntry(Entry):
         str | None, Field(description="name of the printer or cutter that it is made on; else that of [settings]")
     ] = None
     count: Annotated[Count, Field(ge=1, le=12, description="fins in the set")] = 1
-    mass: Annotated[Weight, Field(description="mass of one piece as weighed")] = None
+    mass: Annotated[
+        Weight, Field(description="mass of one piece as weighed, without the rod and the ballast that it carries")
+    ] = None
 
 
 class PlacedMass(Entry):

@@ -236,6 +236,9 @@ def _inserts(design: Design) -> tuple[Insert, ...]:
                 sizes.add(piece.size)
     for item in design.rocket.items:
         part = item.part
-        if isinstance(part, (NoseCone, Coupler)) and part.screw_count and part.may_be_printed:
-            sizes |= {one.size for one in every(ClearanceHole) if abs(one.medium - part.screw_diameter) < 1e-6}
+        if isinstance(part, (NoseCone, Coupler)) and part.screws and part.may_be_printed:
+            if isinstance(part, NoseCone):
+                sizes.add(part.screw_size)
+            else:
+                sizes |= {one.size for one in every(ClearanceHole) if abs(one.medium - part.screw_hole) < 1e-6}
     return tuple(one for one in every(Insert) if one.size in sizes)

@@ -2,120 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Any
 
-from ..parts.compensate import cut_compensated, words
+from ..parts.compensate import cut_compensated
 from ..parts.errors import FerruleError
-from ..parts.fingerprint import fingerprint, short
-from ..parts.lettering import has_letters
-from ..parts.machine import Cutter, Printer, compensation
-from ..parts.part import CutPiece, Part
+from ..parts.machine import Cutter
+from ..parts.part import CutPiece
 from ..parts.readers.integrals import moments
 from ..parts.writers.layers import NOMINAL
-from .emboss_prints import with_words
 from .engrave import engraved
-from .manifest import Made, Origin, listed
+from .job import FORMATS, PRINTED, Job, Proof, Say, against
+from .manifest import Made, listed
 from .names import slug
+from .print_files import print_files
+from .turned_sheets import turned_files
 
-FORMATS = ("step", "stl", "3mf", "glb", "dxf", "svg", "pdf")
-"""Formats that can be asked for, in the order in which they are made."""
-
-STAMPED = ("dxf", "svg", "pdf")
-"""Formats that carry the revision and the names of failed checks."""
-
-PRINTED, CUT = ("stl", "3mf"), ("dxf", "svg")
-"""Formats that are compensated for a printer or a cutter; STEP, GLB and paper always have the nominal sizes."""
-
-PAPER = ("pdf",)
-"""Formats of what is printed on paper."""
-
-
-@dataclass(frozen=True, slots=True)
-class Job:
-    """One part to make files of.
-
-    Attributes:
-        part: the part.
-        name: what it is called.
-        design: name of the design, or None for a part on its own.
-        quantity: how many to make [-].
-        revision: revision as printed, or None.
-        date: date as printed, or None.
-        notes: sentences for its template.
-        machine: the printer or cutter that its files are made for; None for nominal sizes.
-    """
-
-    part: Part
-    name: str
-    design: str | None = None
-    quantity: int = 1
-    revision: str | None = None
-    date: str | None = None
-    notes: tuple[str, ...] = ()
-    machine: Printer | Cutter | None = None
-
-    @property
-    def stem(self) -> str:
-        """Start of its file names."""
-        return "-".join(filter(None, (slug(self.design or ""), slug(self.name))))
-
-    @property
-    def fingerprint(self) -> str:
-        """Fingerprint of the part as it is printed."""
-        return short(self.part.fingerprint())
-
-    def origin(self, kind: str, failed: tuple[str, ...]) -> Origin:
-        """What a file of a kind shows: the part, and on paper and in cut files also the words beside it."""
-        shown: list[object] = [self.part.fingerprint()]
-        if kind in STAMPED:
-            shown += [self.revision, self.date, self.notes, self.quantity, failed]
-        if kind in PRINTED:
-            shown += [self.mark, self.quantity if kind == "3mf" else 1]
-        machine = self.maker_of(kind)
-        if machine is not None:
-            shown.append(compensation(machine, self.part.material))
-        state = short(fingerprint(shown)) if len(shown) > 1 else self.fingerprint
-        return Origin(self.design, self.name, self.fingerprint, state)
-
-    def maker_of(self, kind: str) -> Printer | Cutter | None:
-        """The machine that a kind of file is made for; None for files of nominal size."""
-        kinds = PRINTED if isinstance(self.machine, Printer) else CUT
-        return self.machine if kind in kinds else None
-
-    def for_machine(self, kind: str) -> str:
-        """End of the file's name that says which machine it is for; empty for nominal sizes."""
-        machine = self.maker_of(kind)
-        return f"-for-{slug(machine.name)}" if machine else ""
-
-    def sizes(self, kind: str) -> str:
-        """What the manifest says of the sizes in a kind of file."""
-        machine = self.maker_of(kind)
-        return words(machine, self.part.material) if machine else "nominal"
-
-    @property
-    def mark(self) -> str:
-        """What is sunk into a print: revision and fingerprint, in letters that the lettering has."""
-        revision = f"{self.revision} " if self.revision else ""
-        return f"{revision if has_letters(revision) else ''}{self.fingerprint[:9]}"
-
-    @property
-    def description(self) -> str:
-        """Words for the inside of its files."""
-        return f"{self.stem} {self.fingerprint}"
-
-    def description_for(self, kind: str) -> str:
-        """The same, with whether the sizes in a kind of file are nominal."""
-        return f"{self.description}{self.for_machine(kind) or ' nominal'}"
-
-
-Proof = dict[str, Any]
-"""What was found when a file was read back, for the manifest."""
-
-Say = Callable[[str], None]
-"""Told about each file."""
+__all__ = ["FORMATS", "Job", "check_formats", "make_part"]
 
 
 def make_part(job: Job, folder: Path, formats: Iterable[str], failed: tuple[str, ...], say: Say) -> list[Made]:
@@ -143,11 +46,13 @@ def make_part(job: Job, folder: Path, formats: Iterable[str], failed: tuple[str,
     if "glb" in wanted and job.design is None:
         keep("glb", *_glb(job, folder))
     if wanted & set(PRINTED):
-        for kind, path, proof in _meshes(job, folder, wanted):
+        for kind, path, proof in print_files(job, folder, wanted, failed):
             keep(kind, path, proof)
     for piece in job.part.cut_pieces() if wanted & {"dxf", "svg", "pdf"} else ():
         for kind, path, proof in _cut_files(job, piece, folder, wanted, failed):
             keep(kind, path, proof)
+    for kind, path, proof in turned_files(job, folder, wanted, failed):
+        keep(kind, path, proof)
     return made
 
 
@@ -156,32 +61,7 @@ def _step(job: Job, folder: Path) -> tuple[Path, Proof]:
 
     path, shape = folder / f"{job.stem}.step", job.part.shape()
     proof = write_step(path, shape, name=job.stem, placement=job.part.pose(), description=job.description_for("step"))
-    return path, _against(proof.volume, moments(shape).volume)
-
-
-def _meshes(job: Job, folder: Path, wanted: set[str]) -> Iterator[tuple[str, Path, Proof]]:
-    from ..parts.readers.mesh import mesh  # noqa: PLC0415  loads numpy and manifold3d only when a mesh is wanted
-
-    printer = job.maker_of("stl")
-    shape, sunk = with_words(job.part, job.mark, printer if isinstance(printer, Printer) else None)
-    marked: Proof = {"sunk_words": sunk} if sunk else {}
-    found, exact = mesh(shape), moments(shape).volume
-    posed = found.placed(job.part.pose())
-    if "stl" in wanted:
-        from ..parts.writers.stl import write_stl  # noqa: PLC0415
-
-        path = folder / f"{job.stem}{job.for_machine('stl')}.stl"
-        stl = write_stl(path, posed, f"ferrule mm {job.description_for('stl')}")
-        figures: Proof = {"triangles": stl.triangles, "closed_and_oriented": True, **marked}
-        yield "stl", path, {**figures, **_against(stl.volume, exact)}
-    if "3mf" in wanted:
-        from ..parts.writers.threemf import PrintObject, write_3mf  # noqa: PLC0415
-
-        path = folder / f"{job.stem}{job.for_machine('3mf')}.3mf"
-        title = f"{job.description}, {job.sizes('3mf')}"
-        plate = write_3mf(path, [PrintObject(job.name, posed, job.part.material, job.quantity)], title)
-        figures = {"triangles": plate.triangles, "items": plate.items, "closed_and_oriented": True, **marked}
-        yield "3mf", path, {**figures, **_against(plate.volume, exact * plate.items)}
+    return path, against(proof.volume, moments(shape).volume)
 
 
 def _glb(job: Job, folder: Path) -> tuple[Path, Proof]:
@@ -191,11 +71,7 @@ def _glb(job: Job, folder: Path) -> tuple[Path, Proof]:
     path, shape = folder / f"{job.stem}.glb", job.part.shape()
     node = Node(job.name, mesh(shape), material=job.part.material, fingerprint=job.fingerprint)
     proof = write_glb(path, [node], job.description)
-    return path, {"triangles": proof.triangles, "unit": "m", **_against(proof.volume, moments(shape).volume)}
-
-
-def _against(volume: float, exact: float) -> Proof:
-    return {"volume_mm3": volume, "volume_against_integral": volume / exact - 1.0}
+    return path, {"triangles": proof.triangles, "unit": "m", **against(proof.volume, moments(shape).volume)}
 
 
 def _cut_files(
@@ -208,8 +84,7 @@ def _cut_files(
         f"make {job.quantity * piece.count}",
         f"{job.part.material or 'material not stated'}, thickness {piece.thickness:g} mm",
         f"fingerprint {job.fingerprint}",
-        *((f"revision {job.revision}",) if job.revision else ()),
-        *((job.date,) if job.date else ()),
+        *job.dated,
     )
     cutter = job.maker_of("dxf")
     outline, size_words = piece.outline, NOMINAL
@@ -266,7 +141,7 @@ def _templates(
         material=job.part.material,
         thickness=piece.thickness,
         fingerprint=job.fingerprint,
-        revision=", ".join(filter(None, (job.revision, job.date))) or None,
+        revision=job.state_words,
         notes=job.notes,
     )
     for word, paper in (("a4", A4), ("letter", US_LETTER)):

@@ -7,12 +7,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from ..analysis.material_checks import refusals
 from ..parts.errors import FerruleError
+from ..parts.machine import Printer
 from ..parts.params import near
 from ..parts.writers.files import write_text
 from .build_sheet import build_sheet
 from .design import Design
-from .make import FORMATS, PAPER, Job, make_part
+from .job import FORMATS, PAPER, PRINT_NOTES, TURNING_TABLE, Job
+from .make import make_part
 from .manifest import Heading, Made, listed
 from .progress import progress
 from .report import report
@@ -73,8 +76,24 @@ def make_design(design: Design, out: Path, only: Sequence[str], formats: tuple[s
             ):
                 write_text(folder.workshop / name, text)
                 made.append(listed(folder.workshop / name, kind, origin_of(design, failed), {"read_back": True}))
+        _each_once(made)
         folder.publish(made, Heading(design.name, figures["fingerprint"], failed), _states(design, failed))
     return Outcome(figures, tuple(item.file for item in made), tuple(folder.removed), _sizes(made), failed)
+
+
+def _each_once(made: Sequence[Made]) -> None:
+    """No two parts may write one file: a part called `nose wrap` would take the place of the wrap of a `nose`.
+
+    Raises:
+        FerruleError: they would.
+    """
+    owners: dict[str, str | None] = {}
+    for item in made:
+        other = owners.setdefault(item.file, item.part)
+        if other != item.part:
+            raise FerruleError(
+                f"{other!r} and {item.part!r} would both make the file {item.file}; give one of them another name"
+            )
 
 
 def _sizes(made: Sequence[Made]) -> tuple[str, ...]:
@@ -85,7 +104,9 @@ def _sizes(made: Sequence[Made]) -> tuple[str, ...]:
 def _states(design: Design, failed: tuple[str, ...]) -> dict[tuple[str | None, str], str]:
     """The state in which each kind of file of each part, and of the whole design, would be made now."""
     states: dict[tuple[str | None, str], str] = {
-        (job.name, kind): job.origin(kind, failed).state for job in jobs_of(design) for kind in FORMATS
+        (job.name, kind): job.origin(kind, failed).state
+        for job in jobs_of(design)
+        for kind in (*FORMATS, PRINT_NOTES, TURNING_TABLE)
     }
     whole = origin_of(design, failed).state
     return states | {(None, kind): whole for kind in (*KINDS, REPORT_KIND, BUILD_KIND)}
@@ -103,6 +124,8 @@ def jobs_of(design: Design, only: Sequence[str] = ()) -> list[Job]:
         known = ", ".join(made) or "none"
         raise FerruleError(f"--only: there is no part {unknown[0]!r} to make{near(unknown[0], made)}; parts: {known}")
     notes = (design.head.note,) if design.head.note else ()
+    tallest = max(design.printers.values(), key=lambda one: one.height, default=None)
+    refused = refusals(design.checks)
     return [
         Job(
             item.part,
@@ -112,8 +135,13 @@ def jobs_of(design: Design, only: Sequence[str] = ()) -> list[Job]:
             design.settings.revision,
             design.settings.date,
             notes,
-            design.made_on.get(name),
+            machine,
+            printer=machine if isinstance(machine, Printer) else tallest,
+            weighed=item.stated_mass / item.quantity if item.weighed and item.stated_mass is not None else None,
+            refused=refused.get(name),
+            units=design.settings.units,
         )
         for name, item in made.items()
+        for machine in (design.made_on.get(name),)
         if item.part is not None and (not only or name in only)
     ]

@@ -15,8 +15,9 @@ from ..parts.kinds import in_bench_order
 from ..parts.params import choices, dimension_of, is_list
 from ..parts.part import Part
 from .exits import fails_clearly
+from .job import FORMATS, Job
 from .kind_words import field_help, first_line, option_of, part_figures
-from .make import FORMATS, Job, check_formats, make_part
+from .make import check_formats, make_part
 from .names import slug
 from .run_folder import one_run
 

@@ -11,7 +11,7 @@ from .cautions import CAUTIONS
 from .design import Design
 from .entries import AnchorEntry, HarnessEntry, JointEntry, ParachuteEntry
 from .lengths import Lengths
-from .summary import failed_checks
+from .summary import basis_words, failed_checks
 
 NOT_STATED = "*not stated*"
 
@@ -115,7 +115,7 @@ def _items(figures: dict[str, Any], lengths: Lengths) -> str:
             item["kind"],
             str(item["quantity"]),
             _number(item["mass_g"], 1),
-            item["mass_basis"],
+            basis_words(item),
             _length(lengths, item["cg_mm"][0] if item["cg_mm"] else None),
             _number(item["cn_alpha_per_rad"], 3) if item["cn_alpha_per_rad"] else "",
             _length(lengths, item["cp_mm"]) if item["cp_mm"] is not None else "",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from ..analysis.aero.normal_force import NormalForce
@@ -82,10 +82,25 @@ def _item(item: Item, force: NormalForce | None) -> dict[str, Any]:
         "quantity": item.quantity,
         "stations_mm": list(item.stations),
         **mass_figures(mass_properties(item)),
+        "estimated_mass_g": _estimate(item),
         **_force_figures(force),
         "notes": list(force.notes) if force else [],
         "fingerprint": short(item.part.fingerprint()) if item.part else None,
     }
+
+
+def _estimate(item: Item) -> float | None:
+    """Mass by shape and density of what was weighed: the scale counts, and both are shown; None for all else."""
+    if not item.weighed or item.stated_mass is None or item.part is None:
+        return None
+    found = mass_properties(replace(item, stated_mass=None, weighed=False))
+    return found.mass if found else None
+
+
+def basis_words(item: Mapping[str, Any]) -> str:
+    """Where the mass of an item comes from, and what was estimated where it was weighed."""
+    estimate = item["estimated_mass_g"]
+    return str(item["mass_basis"]) if estimate is None else f"{item['mass_basis']}, estimate {estimate:.1f}"
 
 
 def _tube(tube: MeasuredTube) -> dict[str, Any]:

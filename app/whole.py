@@ -13,8 +13,8 @@ from ..parts.poses import STANDING
 from ..parts.readers.integrals import moments
 from ..parts.shape import Placement, moved
 from .design import Design
+from .job import Proof, Say
 from .lengths import Lengths
-from .make import Proof, Say
 from .manifest import Made, Origin, listed
 from .names import slug
 from .side_view import HEIGHT, WIDTH, Balance, SideView

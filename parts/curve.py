@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache, partial
+from functools import cache, lru_cache, partial
 from itertools import pairwise
 from typing import TypeAlias
 
@@ -323,6 +323,7 @@ def normals(piece: Piece, t: Floats) -> Floats:
     return np.column_stack([-direction[:, 1], direction[:, 0]])
 
 
+@lru_cache(maxsize=8192)
 def bounds(piece: Piece) -> tuple[float, float, float, float]:
     """Tight box (smallest x, smallest y, largest x, largest y) [mm]."""
     points = np.array([piece.start, piece.end])
@@ -338,6 +339,8 @@ def turning_parameters(piece: Piece) -> Floats:
     if isinstance(piece, Line):
         return np.empty(0)
     if isinstance(piece, Bezier):
+        if piece.degree <= 3:
+            return _turning_of_cubic(piece)
         t = np.linspace(0.0, 1.0, 64)
         found: list[float] = []
         for axis in (0, 1):
@@ -356,6 +359,25 @@ def turning_parameters(piece: Piece) -> Floats:
     angles = np.concatenate([peak + half_turns * math.pi for peak in peaks])
     t = (angles - piece.start_angle) / piece.sweep
     return np.asarray(t[(t > 0.0) & (t < 1.0)])
+
+
+def _turning_of_cubic(piece: Bezier) -> Floats:
+    """The same for a Bezier of degree 3 or less, whose slope is at most a parabola: every letter is made of those."""
+    found: list[float] = []
+    for axis in (0, 1):
+        steps = [b[axis] - a[axis] for a, b in pairwise(piece.poles)]
+        # Slope over the degree: a t^2 + 2 b t + c.
+        first, middle, last = steps[0], steps[len(steps) // 2], steps[-1]
+        if len(steps) == 3:
+            a, b, c = first - 2.0 * middle + last, middle - first, first
+        else:
+            a, b, c = 0.0, (last - first) / 2.0, first
+        root = b * b - a * c
+        if root > 0.0:
+            # The root of larger size first: the difference of two like numbers is never taken.
+            q = -(b + math.copysign(math.sqrt(root), b))
+            found += [x / y for x, y in ((q, a), (c, q)) if y != 0.0]
+    return np.array([t for t in found if 0.0 < t < 1.0])
 
 
 def _slope_along(piece: Piece, axis: int, t: float) -> float:

@@ -64,11 +64,13 @@ class Surroundings:
         fits: the tube that the part goes into or onto; None where none is named.
         around: the tube inside that, which the part goes around or reaches down to; None where none is named.
         choice: how it is to fit.
+        around_use: what the inner tube is for: `airframe`, `motor` or `coupler`; None where it is not known.
     """
 
     fits: MeasuredTube | None = None
     around: MeasuredTube | None = None
     choice: FitChoice = FitChoice()
+    around_use: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from .errors import DesignError, Problem
 from .fingerprint import fingerprint
 from .fit import Derived, Surroundings
 from .marks import Mark
+from .measures import Measure
 from .params import Density, Fault, faults
 from .shape import Outline, Placement, Shape
 from .tables import material
@@ -58,6 +59,38 @@ class Body:
 
     shape: Shape
     density: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """Something that a part brings along, which is not of its shape: a rod, ballast.
+
+    Attributes:
+        word: what it is, such as `rod`.
+        description: what exactly, in words.
+        mass: mass [g], from published sizes and densities or as stated.
+        station: its centre of gravity in the part's own frame, on the axis [mm].
+    """
+
+    word: str
+    description: str
+    mass: float
+    station: float
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """One piece that is printed; most parts are one piece, a tall one is printed in sections.
+
+    Attributes:
+        word: which piece of the part it is, such as `1 of 3`; empty where it is the whole part.
+        shape: the piece, in the part's frame.
+        pose: motion to the pose in which it is printed.
+    """
+
+    word: str
+    shape: Shape
+    pose: Placement
 
 
 class Part(BaseModel):
@@ -149,6 +182,22 @@ class Part(BaseModel):
         if outline is None or thickness is None:
             return ()
         return (CutPiece("", outline, self.marks(), thickness),)
+
+    def printed_pieces(self) -> tuple[Printed, ...]:
+        """The pieces to print, forward one first; the part itself where it is printed in one."""
+        return (Printed("", self.shape(), self.pose()),)
+
+    def walls(self) -> Mapping[str, float]:
+        """Its walls by what they are called [mm]; none for a part that is solid or cut from sheet."""
+        return {}
+
+    def measures(self) -> tuple[Measure, ...]:
+        """What a person measures on it, for its section drawing; nothing for a part that has none."""
+        return ()
+
+    def carried(self) -> tuple[Carried, ...]:
+        """What it brings along that is not of its shape."""
+        return ()
 
     def bodies(self) -> tuple[Body, ...]:
         """The part by material: bodies that do not overlap and together are its shape."""

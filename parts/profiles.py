@@ -18,9 +18,10 @@ from typing import Literal, TypeAlias, get_args
 
 import numpy as np
 
-from .chain import Chain, Flat, crossings, fit, offset_curve
-from .curve import Arc, Bezier, EllipseArc, Floats, Line, Piece
+from .chain import Chain, Flat, fit
+from .curve import Arc, Bezier, EllipseArc, Floats, Line
 from .errors import PartError
+from .inner_profile import inner_profile as inner_profile
 
 Family: TypeAlias = Literal[
     "cone",
@@ -249,116 +250,3 @@ _CHAINS: dict[Family, Callable[[Profile], Chain]] = {
     "von-karman": _haack_chain,
     "haack": _haack_chain,
 }
-
-
-@lru_cache(maxsize=64)
-def inner_profile(outer: Chain, wall: float) -> Chain:
-    """Inside of a wall of constant thickness: the true normal offset of a nose profile, trimmed.
-
-    The offset of a profile that is blunter than the wall folds near the tip, so the inner apex is the last place
-    where the offset crosses the axis; it ends where it first meets the plane of the base, or runs on along its
-    tangent to that plane where a bulging profile's offset falls short of it.
-
-    Args:
-        outer: profile from the tip on the axis to the base.
-        wall: thickness square to the skin [mm].
-
-    Returns:
-        Chain from the inner apex on the axis to the plane of the base.
-
-    Raises:
-        PartError: the wall leaves no cavity, or the inside folds.
-    """
-    base_x = outer[-1].end[0]
-    curves = [offset_curve(piece, -wall) for piece in outer]
-    first = _last_axis_crossing(curves)
-    last = _first_base_crossing(curves, first, base_x)
-    pieces: list[Piece] = []
-    for index in range(first[0], last[0] + 1):
-        start = first[1] if index == first[0] else 0.0
-        end = last[1] if index == last[0] else 1.0
-        if end - start > 1e-12:
-            pieces.extend(_offset_piece(outer[index], wall, start, end))
-    if not pieces or pieces[0].start[0] >= base_x:
-        raise PartError(f"wall: {wall:g} mm leaves no room inside the profile")
-    if pieces[0].start[0] < wall - 1e-5:
-        # The parallel of a flat tip crosses itself before it crosses the axis for the last time.
-        raise PartError(f"wall: {wall:g} mm is more than the profile's own curvature allows; the inside would fold")
-    for index in range(1, len(pieces)):
-        # Fitted pieces of the skin meet with tangents that differ in the sixth digit; their offsets are drawn together.
-        (x0, r0), (x1, r1) = pieces[index - 1].end, pieces[index].start
-        middle = ((x0 + x1) / 2.0, (r0 + r1) / 2.0)
-        pieces[index - 1] = _start_at(pieces[index - 1].reversed(), middle).reversed()
-        pieces[index] = _start_at(pieces[index], middle)
-    pieces[0] = _start_at(pieces[0], (pieces[0].start[0], 0.0))
-    end_x, end_r = pieces[-1].end
-    if abs(end_x - base_x) <= 1e-7:
-        pieces[-1] = _start_at(pieces[-1].reversed(), (base_x, end_r)).reversed()
-    elif end_x < base_x:
-        slope = pieces[-1].slope(np.array([1.0]))[0]
-        pieces.append(Line((end_x, end_r), (base_x, end_r + (base_x - end_x) * float(slope[1] / slope[0]))))
-    if pieces[-1].end[1] <= 0.0:
-        raise PartError(f"wall: {wall:g} mm leaves no room inside the profile")
-    return tuple(pieces)
-
-
-@dataclass(frozen=True, slots=True)
-class _Curve:
-    """Lets `crossings` sample an offset before it is known which stretch of it is sound."""
-
-    function: Callable[[Floats], Floats]
-
-    def at(self, t: Floats) -> Floats:
-        return self.function(t)
-
-
-def _all_crossings(
-    curves: list[Callable[[Floats], Floats]], height: Callable[[Floats], Floats]
-) -> list[tuple[int, float]]:
-    return crossings(tuple(_Curve(curve) for curve in curves), height)
-
-
-def _last_axis_crossing(curves: list[Callable[[Floats], Floats]]) -> tuple[int, float]:
-    rising = [
-        place
-        for place in _all_crossings(curves, lambda points: points[:, 1])
-        if _heading(curves[place[0]], place[1])[1] > 0.0
-    ]
-    return rising[-1] if rising else (0, 0.0)
-
-
-def _first_base_crossing(
-    curves: list[Callable[[Floats], Floats]], first: tuple[int, float], base_x: float
-) -> tuple[int, float]:
-    for place in _all_crossings(curves, lambda points: points[:, 0] - base_x):
-        if place > first:
-            return place
-    return (len(curves) - 1, 1.0)
-
-
-def _heading(curve: Callable[[Floats], Floats], t: float) -> Floats:
-    low, high = max(t - 1e-6, 0.0), min(t + 1e-6, 1.0)
-    ends = curve(np.array([low, high]))
-    return np.asarray(ends[1] - ends[0])
-
-
-def _offset_piece(piece: Piece, wall: float, start: float, end: float) -> list[Piece]:
-    if isinstance(piece, Line):
-        return [piece.offset(-wall).part(start, end)]
-    if isinstance(piece, Arc) and piece.radius > wall:
-        return [piece.offset(-wall).part(start, end)]
-    curve = offset_curve(piece, -wall)
-    t = np.linspace(start, end, 101)
-    steps = np.diff(curve(t), axis=0)
-    if bool(np.any(np.einsum("ij,ij->i", steps, piece.slope((t[:-1] + t[1:]) / 2.0)) <= 0.0)):
-        raise PartError(f"wall: {wall:g} mm is more than the profile's own curvature allows; the inside would fold")
-    return list(fit(curve, start, end))
-
-
-def _start_at(piece: Piece, point: tuple[float, float]) -> Piece:
-    """The piece with its first point set to what it is known to be, where it is free to move by rounding."""
-    if isinstance(piece, Line):
-        return Line(point, piece.end)
-    if isinstance(piece, Bezier):
-        return Bezier((point, *piece.poles[1:]))
-    return piece

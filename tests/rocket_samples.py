@@ -17,8 +17,14 @@ MOTOR_TUBE = MeasuredTube("motor tube", outside=(30.9, 31.1), inside=(29.3,))
 
 
 def nose_part(**changes: object) -> NoseCone:
-    """Solid tangent ogive 200 x 66 mm; texts or other field values change it."""
-    fields: dict[str, Any] = {"profile": "tangent-ogive", "length": "200 mm", "base_diameter": "66 mm", "body": "solid"}
+    """Solid, sharp tangent ogive 200 x 66 mm; texts or other field values change it."""
+    fields: dict[str, Any] = {
+        "profile": "tangent-ogive",
+        "tip": "sharp",
+        "length": "200 mm",
+        "base_diameter": "66 mm",
+        "body": "solid",
+    }
     return NoseCone.build(**{**fields, **changes})
 
 

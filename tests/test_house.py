@@ -24,8 +24,15 @@ ROOT = Path(__file__).resolve().parent.parent
 FOLDERS = ("analysis", "app", "parts")
 
 FOUNDATION = ("parts.errors", "parts.quantity")
-CURVES = (*FOUNDATION, "parts.curve", "parts.chain", "parts.profiles")
-SHAPES = (*CURVES, "parts.shape", "parts.blade", "parts.marks", "parts.poses")
+CURVES = (
+    *FOUNDATION,
+    "parts.curve",
+    "parts.chain",
+    "parts.inner_profile",
+    "parts.profiles",
+    "parts.transition_profiles",
+)
+SHAPES = (*CURVES, "parts.shape", "parts.blade", "parts.marks", "parts.measures", "parts.poses")
 FIELDS = (
     *SHAPES,
     "parts.params",
@@ -44,10 +51,16 @@ MAY_IMPORT: Mapping[str, tuple[str, ...]] = {
     "parts.fingerprint": FOUNDATION,
     "parts.curve": FOUNDATION,
     "parts.chain": (*FOUNDATION, "parts.curve"),
+    "parts.envelope": (*FOUNDATION, "parts.curve", "parts.chain"),
+    "parts.inner_profile": (*FOUNDATION, "parts.curve", "parts.chain"),
     "parts.profiles": CURVES,
+    "parts.blunting": CURVES,
+    "parts.profile_table": CURVES,
+    "parts.transition_profiles": CURVES,
     "parts.shape": CURVES,
     "parts.blade": SHAPES,
     "parts.marks": SHAPES,
+    "parts.measures": SHAPES,
     "parts.poses": SHAPES,
     "parts.tables": FOUNDATION,
     "parts.params": FOUNDATION,
@@ -61,24 +74,45 @@ MAY_IMPORT: Mapping[str, tuple[str, ...]] = {
     "parts.moved_edges": (*SHAPES, "parts.meetings"),
     "parts.outline_offset": (*SHAPES, "parts.meetings", "parts.moved_edges"),
     "parts.machine": FOUNDATION,
+    "parts.print_defaults": FOUNDATION,
+    "parts.plate": (*FOUNDATION, "parts.print_defaults"),
+    "parts.infill": SHAPES,
     "parts.compensate": (*SHAPES, "parts.machine", "parts.moved_edges", "parts.outline_offset"),
+    "parts.joint": SHAPES,
+    "parts.joint_keys": (*SHAPES, "parts.joint"),
+    "parts.split": (*SHAPES, "parts.joint", "parts.joint_keys"),
+    "parts.split_plan": (*SHAPES, "parts.joint"),
     "parts.part": FIELDS,
     "parts.hardware": (*FOUNDATION, "parts.params"),
     "parts.hardware_shapes": (*SHAPES, "parts.hardware"),
     # A kind gives a shape and knows nothing of what is done with it.
-    "parts.kinds": FIELDS,
+    "parts.kinds": (
+        *FIELDS,
+        "parts.blunting",
+        "parts.envelope",
+        "parts.hardware",
+        "parts.infill",
+        "parts.joint",
+        "parts.profile_table",
+        "parts.split",
+        "parts.split_plan",
+    ),
     # Gauges are shapes, as kinds are; from plain sizes, so that they know no kind.
     "parts.gauges": (*FIELDS, "parts.emboss", "parts.hardware"),
     # Readers and sheets know shapes and nothing of kinds; they know nothing of each other either.
     "parts.readers": (*SHAPES, "parts.fingerprint"),
     "parts.sheets": (*SHAPES, "parts.lettering", "parts.tubes"),
-    "parts.writers": (*SHAPES, "parts.lettering", "parts.fingerprint", "parts.readers", "parts.sheets"),
+    # Papers are outlines with marks, from plain geometry; they measure their words in the type of the sheets.
+    "parts.papers": (*SHAPES, "parts.sheets"),
+    "parts.writers": (*SHAPES, "parts.lettering", "parts.fingerprint", "parts.readers", "parts.sheets", "parts.plate"),
     # Numbers about parts; writes no file and needs no exact solid.
     "analysis": (
         *FIELDS,
         "parts.kinds",
         "parts.hardware",
         "parts.hardware_shapes",
+        "parts.machine",
+        "parts.print_defaults",
         "parts.readers.facets",
         "parts.readers.integrals",
         "parts.readers.mesh",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import combinations, product
 from typing import Annotated, ClassVar, Literal
@@ -13,13 +14,22 @@ from ..chain import Chain
 from ..curve import Line, Point
 from ..errors import PartError
 from ..fit import Derived, Surroundings, as_measured, coupler
-from ..params import Angle, Count, Length
+from ..params import Count, Length
 from ..part import Part, register
 from ..poses import STANDING
 from ..shape import Array, Cut, Edge, Meridian, Placement, Revolved, Role, polygon
 from ..tables import material
 from .hole_circle import LEAST_WEB
-from .screws import ScrewCount, ScrewDiameter, ScrewRoll, Sleeve, screw_holes
+from .screws import (
+    ScrewCount,
+    ScrewDiameter,
+    ScrewRoll,
+    ShearPinCount,
+    ShearPinDiameter,
+    ShearPinRoll,
+    Sleeve,
+    screw_holes,
+)
 
 Side = Literal["forward", "aft"]
 
@@ -102,12 +112,8 @@ class Coupler(Part):
         ),
     ] = None
     screw_roll: ScrewRoll = math.pi / 3.0
-    shear_pin_count: Annotated[
-        Count, Field(ge=0, le=24, description="holes for shear pins in the side that separates, at least 2; 0 for none")
-    ] = 0
-    shear_pin_diameter: Annotated[
-        Length, Field(gt=0, le=20, description="diameter of a shear pin's hole; 2 mm is drilled for nylon #2-56")
-    ] = 2.0
+    shear_pin_count: ShearPinCount = 0
+    shear_pin_diameter: ShearPinDiameter = 2.0
     shear_pin_distance: Annotated[
         Length | None,
         Field(
@@ -116,9 +122,7 @@ class Coupler(Part):
             description="forward end to the pins' middles; the middle of the side that separates if not stated",
         ),
     ] = None
-    shear_pin_roll: Annotated[
-        Angle, Field(ge=-math.tau, le=math.tau, description="roll of the first pin, clockwise from the rail line")
-    ] = math.pi / 3.0
+    shear_pin_roll: ShearPinRoll = math.pi / 3.0
     vent_diameter: Annotated[
         Length | None, Field(gt=0, le=50, description="diameter of a vent; none if not stated")
     ] = None
@@ -154,6 +158,20 @@ class Coupler(Part):
         if fits and "switch_band_length" in stated and "switch_band_diameter" not in stated:
             found["switch_band_diameter"] = as_measured(fits, "outside")
         return found
+
+    def walls(self) -> Mapping[str, float]:
+        """One wall throughout."""
+        return {"wall": self.wall}
+
+    @property
+    def screws(self) -> int:
+        """Radial screws that it has [-]."""
+        return self.screw_count
+
+    @property
+    def screw_hole(self) -> float:
+        """Diameter of the hole for a screw [mm]."""
+        return self.screw_diameter
 
     @property
     def inside_diameter(self) -> float:

@@ -11,6 +11,7 @@ from pydantic import Field
 from ..errors import PartError
 from ..params import Angle, Count, Length
 from ..shape import Array, Outline, RadialFeature, circle
+from .hole_circle import LEAST_WEB
 
 ScrewCount = Annotated[Count, Field(ge=0, le=24, description="radial screw holes, evenly round it; 0 for none")]
 ScrewDiameter = Annotated[
@@ -18,6 +19,16 @@ ScrewDiameter = Annotated[
 ]
 ScrewRoll = Annotated[
     Angle, Field(ge=-math.tau, le=math.tau, description="roll of the first screw, clockwise from the rail line")
+]
+
+ShearPinCount = Annotated[
+    Count, Field(ge=0, le=24, description="holes for shear pins in the side that separates, at least 2; 0 for none")
+]
+ShearPinDiameter = Annotated[
+    Length, Field(gt=0, le=20, description="diameter of a shear pin's hole; 2 mm is drilled for nylon #2-56")
+]
+ShearPinRoll = Annotated[
+    Angle, Field(ge=-math.tau, le=math.tau, description="roll of the first pin, clockwise from the rail line")
 ]
 
 
@@ -59,10 +70,10 @@ def screw_holes(
         PartError: the holes leave the sleeve, or run into each other.
     """
     radius, outside = diameter / 2.0, sleeve.outside
-    if not radius < distance < sleeve.length - radius:
+    if not radius + LEAST_WEB <= distance <= sleeve.length - radius - LEAST_WEB:
         raise PartError(
             f"{what}_distance: a hole of {diameter:g} mm at {distance:g} mm from {sleeve.origin} is not wholly in the "
-            f"{sleeve.word} of {sleeve.length:g} mm"
+            f"{sleeve.word} of {sleeve.length:g} mm, {LEAST_WEB:g} mm from its ends"
         )
     # A blind hole in a solid sleeve is as deep as the wall would be, so that holes never meet on the axis.
     depth = outside if sleeve.wall is not None else min(4.0 * diameter, outside / 2.0)

@@ -53,6 +53,7 @@ class TemplateLabel:
         fingerprint: printed form of the part's fingerprint.
         revision: revision or date, or None: not stated.
         notes: sentences for the bench.
+        stock: what a paper that is itself the piece is made of, or glued to; stands in place of material and thickness.
 
     Raises:
         PartError: the quantity is below 1.
@@ -67,6 +68,7 @@ class TemplateLabel:
     fingerprint: str = NOT_STATED
     revision: str | None = None
     notes: tuple[str, ...] = ()
+    stock: str | None = None
 
     def __post_init__(self) -> None:
         if self.quantity < 1:
@@ -127,8 +129,7 @@ def title_block(label: TemplateLabel, paper: Paper, page: str, pens: Sequence[Pe
         ),
         (
             ("Design", label.design, 65.0),
-            ("Material", label.material or NOT_STATED, 65.0),
-            ("Thickness", label.thickness_words(), 60.0),
+            *_made_of(label),
         ),
     )
     for row in rows:
@@ -151,6 +152,12 @@ def _name(label: TemplateLabel, level: float) -> list[Item]:
         Text(cut_to_fit(name, room, size, bold=True), (_PAD, base), size, bold=True),
         Text(make, (AREA_WIDTH - _PAD - make_width, base), _LARGE, bold=True),
     ]
+
+
+def _made_of(label: TemplateLabel) -> tuple[tuple[str, str, float], ...]:
+    if label.stock is not None:
+        return (("Print on, or glue to", label.stock, 125.0),)
+    return (("Material", label.material or NOT_STATED, 65.0), ("Thickness", label.thickness_words(), 60.0))
 
 
 def _cells(row: Sequence[tuple[str, str, float]], level: float) -> list[Item]:

@@ -12,6 +12,7 @@ import math
 import re
 import zipfile
 import zlib
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,7 +22,8 @@ from xml.sax.saxutils import escape, quoteattr
 import numpy as np
 
 from ..curve import Floats
-from ..errors import WriteError
+from ..errors import PartError, WriteError
+from ..plate import Bed, edge, laid_out, plates
 from ..readers.mesh import GRID, Mesh, edge_faults, welded
 from .files import replace
 
@@ -111,36 +113,67 @@ class _Plate:
     items: tuple[_Item, ...]
 
 
-def write_3mf(path: Path, objects: Sequence[PrintObject], title: str) -> ThreemfProof:
+def write_3mf(path: Path, objects: Sequence[PrintObject], title: str, bed: Bed | None = None) -> ThreemfProof:
     """Write parts on one plate and prove the file by reading it back.
 
     The parts keep their turn and are moved: side by side in rows from the front left corner, lowest point on the bed.
-    The plate is as square as the parts allow, not as large as some printer's; slicers move parts as wholes.
+    Without a bed the plate is as square as the parts allow; slicers move parts as wholes. On a given bed they lie as
+    `plate.laid_out` says, its front left corner at the origin; `on_plates` says which go on one plate.
 
     Args:
         path: the file.
         objects: the parts, in the order in which they are to lie.
         title: words for the title.
+        bed: the bed that they are to lie on; None for no printer's.
 
     Returns:
         What was read back.
 
     Raises:
         WriteError: there is nothing to write, a name cannot stand in XML, a mesh is not sound on the grid of 1e-6 mm,
-            or the file cannot be written or does not hold the parts.
+            the parts do not go on the bed, or the file cannot be written or does not hold the parts.
     """
-    plate = _arranged(path.name, objects, title)
+    plate = _arranged(path.name, objects, title, bed)
     text = _model(plate)
     proof: list[ThreemfProof] = []
 
     def check(written: Path) -> None:
-        proof.append(_proved(_read(written, path.name), plate, path.name))
+        found = _read(written, path.name)
+        proof.append(_proved(found, plate, path.name))
+        if bed is not None:
+            _check_on_bed(found, bed, path.name)
 
     replace(path, lambda target: _write(target, text), check)
     return proof[0]
 
 
-def _arranged(file: str, objects: Sequence[PrintObject], title: str) -> _Plate:
+def on_plates(objects: Sequence[PrintObject], bed: Bed) -> tuple[tuple[PrintObject, ...], ...]:
+    """Parts sorted onto as many plates of a printer as they need, each plate to be written to its own file.
+
+    Args:
+        objects: the parts; one that is there several times may be parted over plates.
+        bed: the bed.
+
+    Raises:
+        PartError: a part is larger than the bed.
+    """
+    numbers = [number for number, one in enumerate(objects) for _ in range(one.count)]
+    sizes = [_footprint(one.mesh) for one in objects]
+    found = plates([sizes[number] for number in numbers], bed, [objects[number].name for number in numbers])
+    sorted_out: list[tuple[PrintObject, ...]] = []
+    for plate in found:
+        counts = Counter(numbers[place] for place in plate)
+        kept = [(objects[number], counts[number]) for number in sorted(counts)]
+        sorted_out.append(tuple(PrintObject(one.name, one.mesh, one.material, count) for one, count in kept))
+    return tuple(sorted_out)
+
+
+def _footprint(mesh: Mesh) -> tuple[float, float]:
+    wide, deep, _ = (mesh.vertices.max(axis=0) - mesh.vertices.min(axis=0)).tolist()
+    return wide, deep
+
+
+def _arranged(file: str, objects: Sequence[PrintObject], title: str, bed: Bed | None) -> _Plate:
     """The parts on the grid and in their places.
 
     Raises:
@@ -156,7 +189,7 @@ def _arranged(file: str, objects: Sequence[PrintObject], title: str) -> _Plate:
         if one.count < 1:
             raise WriteError(f"{file}: {one.name} must lie on the plate at least once, got {one.count}")
     fitted = tuple(PrintObject(one.name, _on_grid(file, one), one.material, one.count) for one in objects)
-    return _Plate(title, fitted, _laid_out(fitted))
+    return _Plate(title, fitted, _laid_out(fitted) if bed is None else _on_bed(file, fitted, bed))
 
 
 def _check_text(file: str, what: str, text: str, *, needed: bool = False) -> None:
@@ -196,6 +229,38 @@ def _laid_out(objects: Sequence[PrintObject]) -> tuple[_Item, ...]:
             items.append(_Item(number, (float(move[0]), float(move[1]), float(move[2]))))
             x, depth = x + float(size[0]), max(depth, float(size[1]))
     return tuple(items)
+
+
+def _on_bed(file: str, objects: Sequence[PrintObject], bed: Bed) -> tuple[_Item, ...]:
+    """The parts in the middle of a bed.
+
+    Raises:
+        WriteError: they do not go on it together.
+    """
+    numbers = [number for number, one in enumerate(objects) for _ in range(one.count)]
+    sizes = [_footprint(one.mesh) for one in objects]
+    try:
+        places = laid_out([sizes[number] for number in numbers], bed, [objects[number].name for number in numbers])
+    except PartError as error:
+        raise WriteError(f"{file}: {error}") from None
+    items: list[_Item] = []
+    for number, (x, y) in zip(numbers, places, strict=True):
+        move = np.round(np.array([x, y, 0.0]) - objects[number].mesh.vertices.min(axis=0), 6) + 0.0
+        items.append(_Item(number, (float(move[0]), float(move[1]), float(move[2]))))
+    return tuple(items)
+
+
+def _check_on_bed(plate: _Plate, bed: Bed, file: str) -> None:
+    """Refuse a plate whose parts come over the edges of the bed, or near them where there are several.
+
+    Raises:
+        WriteError: one does.
+    """
+    clear = (edge() if len(plate.items) > 1 else 0.0) - 2.0 * GRID
+    room = np.array([bed.width, bed.depth])
+    for low, high in _boxes(plate):
+        if np.any(low[:2] < clear) or np.any(high[:2] > room - clear):
+            raise WriteError(f"{file} did not read back: a part lies over the edge of the bed of {bed.name}")
 
 
 def _model(plate: _Plate) -> str:

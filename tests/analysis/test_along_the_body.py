@@ -8,7 +8,7 @@ from ferrule.analysis.checks import checks
 from ferrule.analysis.rocket import Item, Rocket
 from ferrule.parts.kinds import CenteringRing, Fin, NoseCone, Tube
 
-NOSE = NoseCone.build(profile="cone", length="200 mm", base_diameter="66 mm", material="petg")
+NOSE = NoseCone.build(profile="cone", tip="sharp", length="200 mm", base_diameter="66 mm", material="petg")
 TUBE = Tube.build(outside_diameter="66 mm", inside_diameter="64 mm", length="700 mm", material="kraft-tube")
 RING = CenteringRing.build(outside_diameter="63.8 mm", inside_diameter="30 mm", thickness="6 mm", material="balsa")
 FIN = Fin.build(

@@ -78,6 +78,7 @@ def test_the_whole_order() -> None:
         "Glue bulkhead in coupler",
         "Glue coupler in payload tube",
         "Fit coupler to slide in booster tube",
+        "Melt 3 M3 inserts into nose",
         "Screw nose in payload tube",
         "Fix buttons on the rail line",
         "Drill the vent in payload tube",

@@ -242,7 +242,13 @@ def test_the_measured_centre_of_gravity_is_always_asked_for() -> None:
 
 
 def test_a_sound_design_raises_nothing_and_every_check_has_its_own_name_and_source() -> None:
-    nose = nose_part(base_diameter="68.2 mm", shoulder_length="66 mm", shoulder_diameter="65.4 mm", material="petg")
+    nose = nose_part(
+        base_diameter="68.2 mm",
+        shoulder_length="66 mm",
+        shoulder_diameter="65.4 mm",
+        joining="released",
+        material="petg",
+    )
     airframe: dict[str, Any] = {"outside_diameter": "68.3 mm", "inside_diameter": "66 mm", "material": "kraft-tube"}
     ring = ring_part(outside_diameter="65.7 mm", inside_diameter="31.3 mm", material="birch-plywood")
     fin = fin_part(tab_length="90 mm", tab_depth="18.3 mm", tab_position="15 mm", material="birch-plywood")
@@ -265,6 +271,7 @@ def test_a_sound_design_raises_nothing_and_every_check_has_its_own_name_and_sour
         "rings: bore over motor tube",
         "fins: tab to motor tube",
         "fins: tab between rings",
+        "nose: held or released",
         "room for everything",
         "nose: shoulder in airframe to rings",
         "fins: aft of the airframe",
@@ -275,8 +282,8 @@ def test_a_sound_design_raises_nothing_and_every_check_has_its_own_name_and_sour
         "static margin",
         "centre of gravity measured",
     ]
-    assert {check.status for check in found[:10]} == {"pass"}
-    assert {check.status for check in found[10:]} == {"not-stated"}
+    assert {check.status for check in found[:11]} == {"pass"}
+    assert {check.status for check in found[11:]} == {"not-stated"}
     assert all(check.source and check.limit for check in found)
 
 

@@ -430,7 +430,7 @@ def test_screw_holes_in_the_bay_are_listed() -> None:
     off = run(recovery=replace(SOUND, joints=joined("releases", "screwed", "screwed")))[HOLES]
     assert (off.status, off.value) == (
         "warn",
-        "3 holes of 3.4 mm in nose at 230.00 mm; 3 holes of 3.4 mm in coupler at 370.00 mm",
+        "3 holes of 4 mm in nose at 230.00 mm; 3 holes of 3.4 mm in coupler at 370.00 mm",
     )
 
 

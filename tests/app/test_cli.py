@@ -99,7 +99,11 @@ def test_the_example_shown_for_a_kind_works_as_it_is_printed(kind: type[Part], t
     assert words[-2:] == ["--out", "out"]
     result = run(*words[1:-1], tmp_path / "out", "--formats", "stl")
     assert result.exit_code == 0, result.output
-    assert files(tmp_path / "out") == {f"{kind.kind}.stl", "manifest.json"}
+    # What is cut from sheet is not printed, and needs no notes for the printer; tubes are bought.
+    part = kind.build(**kind.example)
+    notes = {f"{kind.kind}-print-notes.md"} if part.may_be_printed and not part.cut_pieces() else set()
+    assert bool(notes) == (kind.kind in ("coupler", "nose-cone", "transition", "rail-button"))
+    assert files(tmp_path / "out") == {f"{kind.kind}.stl", "manifest.json"} | notes
 
 
 # --- one part ---------------------------------------------------------------------------------------------------------
@@ -128,7 +132,7 @@ def test_options_come_in_any_order_with_or_without_an_equals_sign(order: int, tm
         "--profile=cone", "--length=250mm", "--base-diameter=66mm", f"--out={tmp_path}", "--formats=stl"
     ][::order]  # fmt: skip
     assert run("part", "nose-cone", *options).exit_code == 0
-    assert files(tmp_path) == {"nose-cone.stl", "manifest.json"}
+    assert files(tmp_path) == {"nose-cone.stl", "nose-cone-print-notes.md", "manifest.json"}
 
 
 @pytest.mark.parametrize(
@@ -293,8 +297,16 @@ def test_a_failed_check_exits_1_with_the_files_written_and_the_check_named_every
                 assert "CHECK FAILED" in words
                 assert all(name in words for name in failed)
     assert pages >= 2
+    notes = (out / "dunlin-nose-nose-print-notes.md").read_text(encoding="utf-8")
+    assert f"**CHECK FAILED: {', '.join(failed)}**" in notes.splitlines()
     assert files(out) == {
-        *("dunlin-nose-nose.stl", "dunlin-nose-ring.stl", "dunlin-nose-ring-a4.pdf", "dunlin-nose-ring-letter.pdf"),
+        *("dunlin-nose-nose-1-of-2.stl", "dunlin-nose-nose-2-of-2.stl", "dunlin-nose-nose-print-notes.md"),
+        *(
+            f"dunlin-nose-nose-{word}-{paper}.pdf"
+            for word in ("section", "profile-gauge")
+            for paper in ("a4", "letter")
+        ),
+        *("dunlin-nose-ring.stl", "dunlin-nose-ring-a4.pdf", "dunlin-nose-ring-letter.pdf"),
         *("report.md", "build-order.md", "manifest.json"),
     }
     checked = run("check", path, "--json")
@@ -323,7 +335,8 @@ def test_a_path_like_design_name_makes_files_in_the_folder_only(tmp_path: Path) 
     text = NOSE_ONLY.read_text(encoding="utf-8").replace('"Dunlin nose"', '"../../Dunlin"')
     result = run("make", write(tmp_path, text), "--out", tmp_path / "a" / "out", "--formats", "stl")
     assert result.exit_code == 0
-    made = ("dunlin-nose.stl", "report.md", "build-order.md", "manifest.json")
+    pieces = ("dunlin-nose-1-of-2.stl", "dunlin-nose-2-of-2.stl", "dunlin-nose-print-notes.md")
+    made = (*pieces, "report.md", "build-order.md", "manifest.json")
     assert files(tmp_path / "a") == {f"out/{name}" for name in made}
 
 

@@ -79,6 +79,7 @@ name = "nose"
 kind = "nose-cone"
 fits = "payload tube"
 profile = "cone"
+tip = "sharp"
 length = "250 mm"
 shoulder_length = "68 mm"
 material = "petg"
@@ -833,3 +834,17 @@ def test_a_joint_that_releases_has_no_screws(folder: Path) -> None:
     text = changed('state = "releases"\n', 'state = "releases"\nscrew_length = "8 mm"\n')
     (line,) = refused(text, folder)
     assert "screw_length: a joint that releases has no screws" in line
+
+
+def test_what_was_weighed_has_its_estimate_beside_it(folder: Path) -> None:
+    """The scale counts, and shape times density is shown with it, in words, in the report and for programs."""
+    estimate = next(one for one in summary(parse(FULL, "demo.toml", folder))["items"] if one["name"] == "nose")
+    assert estimate["estimated_mass_g"] is None
+    design = parse(changed('profile = "cone"\n', 'profile = "cone"\nmass = "91 g"\n'), "demo.toml", folder)
+    figures = summary(design)
+    weighed = next(one for one in figures["items"] if one["name"] == "nose")
+    assert (weighed["mass_g"], weighed["mass_basis"]) == (91.0, "weighed")
+    assert weighed["estimated_mass_g"] == pytest.approx(estimate["mass_g"], rel=1e-12)
+    words = f"weighed, estimate {estimate['mass_g']:.1f}"
+    assert words in check_text(figures)
+    assert words in report(design, figures, ())

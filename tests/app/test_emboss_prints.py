@@ -35,7 +35,7 @@ MARKED = [NoseCone.build(**NoseCone.example), Coupler.build(**COUPLER), Transiti
 PLAIN = [
     Fin.build(**Fin.example),
     NoseCone.build(profile="cone", length="200 mm", base_diameter="66 mm", material="petg"),  # no shoulder
-    NoseCone.build(**{**NoseCone.example, "shoulder_length": "10 mm", "screw_count": "0"}),  # no room
+    NoseCone.build(**{**NoseCone.example, "shoulder_length": "6 mm", "screw_count": "0"}),  # no room
     Coupler.build(**{**COUPLER, "wall": "0.6 mm"}),  # the letters would go through
     Coupler.build(**{**COUPLER, "material": "kraft-tube"}),  # cut, not printed
 ]

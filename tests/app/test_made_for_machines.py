@@ -18,13 +18,15 @@ from ferrule.parts.errors import DesignError
 from ferrule.parts.readers.brep import measure, solid
 
 MARRAM = Path(__file__).resolve().parents[2] / "examples" / "marram" / "marram.toml"
-TALL = '[printer.tall]\noutside = "0.10 mm"\nhole = "0.15 mm"\nshrinkage = {petg = 0.005}\n'
+BENCH = '[printer.bench]\noutside = "0.10 mm"\nhole = "0.15 mm"\nshrinkage = {petg = 0.005}\n'
 LASER = '[cutter.laser]\nkerf = "0.2 mm"\n'
 
 
 def demo(settings: str = "", **changes: str) -> str:
     text = MARRAM.read_text(encoding="utf-8").replace('thrust = "demo-29.csv"\n', "")
-    text = text.replace("[printer.tall]\n", TALL).replace("[cutter.laser]\n", LASER)
+    for head, table in (("[printer.bench]", BENCH), ("[cutter.laser]", LASER)):
+        assert text.count(head) == 1
+        text = text.replace(head, table)  # what stands behind the head is a comment
     text = text.replace('revision = "A"\n', f'revision = "A"\n{settings}')
     for old, new in changes.items():
         text = text.replace(old, new)
@@ -39,15 +41,17 @@ def manifest(folder: Path) -> dict[str, dict[str, Any]]:
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("for-machines")
-    design = parse(demo('printer = "tall"\ncutter = "laser"\n'))
+    design = parse(demo('printer = "bench"\ncutter = "laser"\n'))
     make_design(design, folder, ("coupler", "forward ring"), FORMATS)
     return folder
 
 
 def test_names_say_which_machine_a_file_is_for(made: Path) -> None:
     found = manifest(made)
-    assert "compensated for tall: outside -0.10 mm and holes +0.15 mm" in found["marram-coupler-for-tall.stl"]["sizes"]
-    assert "petg shrinkage 0.50 %" in found["marram-coupler-for-tall.3mf"]["sizes"]
+    assert (
+        "compensated for bench: outside -0.10 mm and holes +0.15 mm" in found["marram-coupler-for-bench.stl"]["sizes"]
+    )
+    assert "petg shrinkage 0.50 %" in found["marram-coupler-for-bench.3mf"]["sizes"]
     assert "half the kerf of 0.20 mm" in found["marram-forward-ring-for-laser.dxf"]["sizes"]
     nominal = {name for name, entry in found.items() if entry["sizes"] == "nominal"}
     assert {"marram-coupler.step", "marram-forward-ring.step", "marram-forward-ring-a4.pdf"} <= nominal
@@ -60,7 +64,7 @@ def test_the_coupler_is_smaller_outside_and_larger_all_over(made: Path) -> None:
     assert part is not None
     nominal = measure(solid(part.shape()))
     across = float(nominal.high[1] - nominal.low[1])
-    found = trimesh.load(made / "marram-coupler-for-tall.stl")
+    found = trimesh.load(made / "marram-coupler-for-bench.stl")
     assert found.is_volume
     sizes = found.bounds[1] - found.bounds[0]
     assert sizes[0] == pytest.approx((across - 0.2) / 0.995, abs=0.02)
@@ -88,21 +92,24 @@ def test_what_is_engraved_tells_face_and_state(made: Path) -> None:
 
 def test_a_part_says_its_own_machine() -> None:
     ring = 'name = "forward ring"\nkind'
-    design = parse(demo(**{ring: 'name = "forward ring"\nmade_on = "tall"\nkind'}))
-    assert {name: machine.name for name, machine in design.made_on.items()} == {"forward ring": "tall"}
+    design = parse(demo(**{ring: 'name = "forward ring"\nmade_on = "bench"\nkind'}))
+    assert {name: machine.name for name, machine in design.made_on.items()} == {"forward ring": "bench"}
 
 
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        (demo('printer = "tal"\n'), "settings.printer: there is no printer 'tal'; did you mean 'tall'?"),
-        (demo('cutter = "tall"\n'), "settings.cutter: there is no cutter 'tall'"),
+        (demo('printer = "benc"\n'), "settings.printer: there is no printer 'benc'; did you mean 'bench'?"),
+        (demo('cutter = "bench"\n'), "settings.cutter: there is no cutter 'bench'"),
         (
             demo(**{'name = "nose"\nkind': 'name = "nose"\nmade_on = "laser"\nkind'}),
             "made_on: 'laser' is a cutter, and a nose-cone of this form is not cut from sheet",
         ),
         (demo(**{'name = "nose"\nkind': 'name = "nose"\nmade_on = "small"\nkind'}), "there is no machine 'small'"),
-        (demo(**{'outside = "0.10 mm"': 'outside = "10 mm"'}), "printer.tall.outside: must be at most 1 mm, got 10 mm"),
+        (
+            demo(**{'outside = "0.10 mm"': 'outside = "10 mm"'}),
+            "printer.bench.outside: must be at most 1 mm, got 10 mm",
+        ),
         (demo(**{"petg = 0.005": "petgg = 0.005"}), "there is no material 'petgg'"),
     ],
 )
@@ -122,15 +129,15 @@ def test_a_personal_machine_fills_in_what_the_design_leaves_open(tmp_path: Path)
     )
     personal = load_machines(own)
     design = parse(demo('printer = "desk"\n'), personal=personal)
-    assert set(design.printers) == {"tall", "desk"}, "machines that the design does not name take no part"
+    assert set(design.printers) == {"bench", "desk"}, "machines that the design does not name take no part"
     assert design.made_on["nose"].name == "desk"
     plain = load(MARRAM)
     assert load(MARRAM, personal).fingerprint == plain.fingerprint
 
 
 def test_files_of_another_compensation_are_of_another_state(tmp_path: Path) -> None:
-    make_design(parse(demo('printer = "tall"\n')), tmp_path, ("coupler",), ("stl", "step"))
-    finer = demo('printer = "tall"\n', **{'outside = "0.10 mm"': 'outside = "0.12 mm"'})
+    make_design(parse(demo('printer = "bench"\n')), tmp_path, ("coupler",), ("stl", "step"))
+    finer = demo('printer = "bench"\n', **{'outside = "0.10 mm"': 'outside = "0.12 mm"'})
     outcome = make_design(parse(finer), tmp_path, ("nose",), ("stl",))
-    assert "marram-coupler-for-tall.stl" in outcome.removed
+    assert "marram-coupler-for-bench.stl" in outcome.removed
     assert (tmp_path / "marram-coupler.step").exists(), "nominal, and as it would be made now"

@@ -66,6 +66,12 @@ thickness = "6 mm"
 material = "birch-plywood"
 """
 ALL = "stl,3mf,glb,dxf,svg,pdf"
+SECTION = {"demo-nose-section-a4.pdf", "demo-nose-section-letter.pdf"}
+PAPERS = {
+    *(f"demo-nose-{paper}-{size}.pdf" for paper in ("profile-gauge", "wrap") for size in ("a4", "letter")),
+    *SECTION,
+}
+"""What is made on paper of the nose, which is a cone."""
 
 
 def run(*arguments: str | Path) -> Result:
@@ -261,8 +267,8 @@ def test_a_run_that_is_killed_at_any_moment_leaves_every_file_whole(tmp_path: Pa
     events = int(done.stdout)
     assert events > 40
     were, are = contents(old), contents(folders / "whole")
-    # The cut file in the other format is of the old state, and the whole run took it away.
-    assert were.keys() - are.keys() == {"demo-ring.dxf"}
+    # The cut files in the other format are of the old state, and the whole run took them away.
+    assert were.keys() - are.keys() == {"demo-ring.dxf", "demo-nose-profile-gauge.dxf", "demo-nose-wrap.dxf"}
     mixed = 0
     for number in range(1, events + 1, step):
         folder = folders / f"{number:03}"
@@ -345,11 +351,13 @@ def test_files_of_another_state_are_taken_away_and_the_rest_stays(tmp_path: Path
     path = design(tmp_path / "a", ('revision = "A"', 'revision = "B"'))
     result = run("make", path, "--out", out, "--formats", "stl,svg")
     assert result.exit_code == 0
-    stale = {"demo-ring.dxf", "demo-ring-a4.pdf", "demo-ring-letter.pdf"}
+    stale = {"demo-ring.dxf", "demo-ring-a4.pdf", "demo-ring-letter.pdf", *PAPERS}
+    stale |= {"demo-nose-profile-gauge.dxf", "demo-nose-wrap.dxf"}
     assert {line.split()[1].rstrip(",") for line in result.stdout.splitlines() if line.startswith("removed")} == stale
     assert contents(out).keys() == before.keys() - stale
     assert contents(out)["demo-ring.stl"] == before["demo-ring.stl"]
     assert contents(out)["demo-nose.stl"] != before["demo-nose.stl"]
+    assert b"revision B" in contents(out)["demo-nose-print-notes.md"]
     assert contents(out)["notes.txt"] == b"mine"
     assert holds_true(out) == before.keys() - stale - {"notes.txt", "manifest.json"}
 
@@ -360,7 +368,10 @@ def test_files_of_the_same_state_are_kept(tmp_path: Path) -> None:
         result = run("make", path, "--out", out, "--formats", formats)
         assert result.exit_code == 0
         assert "removed" not in result.stdout
-    assert run("make", path, "--out", out, "--only", "ring", "--formats", "dxf").exit_code == 0
+    for part in ("ring", "nose"):
+        result = run("make", path, "--out", out, "--only", part, "--formats", "dxf")
+        assert result.exit_code == 0
+        assert "removed" not in result.stdout
     assert run("template", path, "--out", out).exit_code == 0
     assert {"demo-nose.stl", "demo-ring.svg", "demo-ring.dxf", "demo-ring-a4.pdf", "demo-side-view.svg"} <= holds_true(
         out
@@ -377,7 +388,11 @@ def test_files_of_the_same_state_are_kept(tmp_path: Path) -> None:
     ("old", "new", "stale"),
     [
         # Both sizes of the nose and the rim of the ring follow from this tube.
-        ("inside_mm = [65.9]", "inside_mm = [65.8]", {"demo-nose.stl", "demo-ring.stl", "demo.glb"}),
+        (
+            "inside_mm = [65.9]",
+            "inside_mm = [65.8]",
+            {"demo-nose.stl", "demo-nose-print-notes.md", "demo-ring.stl", "demo.glb"},
+        ),
         # The bore of the ring alone.
         ("outside_mm = [31.0]", "outside_mm = [31.1]", {"demo-ring.stl", "demo.glb"}),
         # No part, but the place of the whole.
@@ -393,7 +408,9 @@ def test_new_readings_take_away_what_follows_from_the_old_ones(
     result = run("make", path, "--out", out, "--only", "nose", "--formats", "svg")
     assert result.exit_code == 0
     assert {line.split()[1].rstrip(",") for line in result.stdout.splitlines() if line.startswith("removed")} == stale
-    assert holds_true(out) == {"demo-nose.stl", "demo-ring.stl", "demo.glb", "report.md", "build-order.md"} - stale
+    made = {"demo-nose-section.svg", "demo-nose-profile-gauge.svg", "demo-nose-wrap.svg"}
+    kept = {"demo-nose.stl", "demo-nose-print-notes.md", "demo-ring.stl", "demo.glb"} - stale
+    assert holds_true(out) == made | kept | {"report.md", "build-order.md"}
 
 
 def test_a_failed_check_makes_what_was_stamped_without_it_stale(tmp_path: Path) -> None:
@@ -404,7 +421,9 @@ def test_a_failed_check_makes_what_was_stamped_without_it_stale(tmp_path: Path) 
     )
     result = run("make", path, "--out", out, "--only", "nose", "--formats", "stl")
     assert result.exit_code == 1
-    assert holds_true(out) == {"demo-nose.stl", "demo-ring.stl", "report.md", "build-order.md"}
+    notes = "demo-nose-print-notes.md"
+    assert holds_true(out) == {"demo-nose.stl", notes, "demo-ring.stl", "report.md", "build-order.md"}
+    assert "**CHECK FAILED: nose: shoulder in tube" in (out / notes).read_text(encoding="utf-8")
 
 
 def test_a_file_that_somebody_changed_stays_and_is_no_longer_listed(tmp_path: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 import pytest
@@ -122,8 +123,8 @@ def test_any_printer_gets_a_sound_solid_of_every_kind(
     assert mesh(grown).faults() == ()
 
 
-def nose() -> NoseCone:
-    return NoseCone.build(**NoseCone.example)
+def nose(**changes: Any) -> NoseCone:
+    return NoseCone.build(**{**NoseCone.example, **changes})
 
 
 def test_a_shoulder_is_drawn_smaller_by_twice_the_outside() -> None:
@@ -138,7 +139,7 @@ def test_a_shoulder_is_drawn_smaller_by_twice_the_outside() -> None:
 
 
 def test_a_screw_hole_is_drawn_larger_by_twice_the_hole() -> None:
-    part = nose()
+    part = nose(screw_into="hole")
     found = compensated(part.shape(), printer(hole=0.15), "petg")
     assert isinstance(found, Cut)
     assert isinstance(found.tools[0], Array)

@@ -185,6 +185,30 @@ VARIANTS: dict[str, tuple[str, dict[str, Any]]] = {
     "motor-mount-close": ("motor-mount", {"ring_positions": ("0 mm", "7 mm")}),
     "transition-nearly-equal": ("transition", {"forward_diameter": "68.302 mm", "aft_diameter": "68.3 mm"}),
     "transition-short": ("transition", {"length": "6 mm", "aft_diameter": "66 mm"}),
+    "transition-boat-tail": (
+        "transition",
+        {
+            "profile": "ogive",
+            "motor_bore_diameter": "38.6 mm",
+            "retainer_recess_diameter": "44 mm",
+            "retainer_recess_depth": "6 mm",
+            "forward_screw_count": 3,
+            "vent_hole_diameter": "4 mm",
+            "vent_hole_roll": "-60 deg",
+        },
+    ),
+    "transition-elliptic-hollow-forward-aft": (
+        "transition",
+        {
+            "forward_diameter": "49.9 mm",
+            "aft_diameter": "68.3 mm",
+            "profile": "elliptic",
+            "forward_shoulder_diameter": "47 mm",
+            "aft_shoulder_length": "40 mm",
+            "aft_shoulder_diameter": "65.4 mm",
+        },
+    ),
+    "transition-arc-solid": ("transition", {"profile": "ogive", "arc_radius": "900 mm", "body": "solid"}),
     "rail-button-wide-foot": ("rail-button", {"foot_diameter": "14 mm"}),
     "rail-button-on-a-boss": ("rail-button", {"standoff": "6 mm"}),
 }
@@ -413,8 +437,8 @@ def test_skin_is_part_of_the_shape(part: Part) -> None:
         shape = part.shape()
         assert part.skin() == (shape.base if isinstance(shape, Cut) else shape).meridian.role("wetted")
     if isinstance(part, Transition):
-        assert part.skin()[0].start == (0.0, part.forward_diameter / 2.0)
-        assert part.skin()[-1].end == (part.length, part.aft_diameter / 2.0)
+        assert part.skin()[0].start == pytest.approx((0.0, part.forward_diameter / 2.0), abs=1e-9)
+        assert part.skin()[-1].end == pytest.approx((part.length, part.aft_diameter / 2.0), abs=1e-9)
 
 
 def test_3mf_and_glb_hold_the_mesh_of_the_part(part: Part, tmp_path: Path) -> None:

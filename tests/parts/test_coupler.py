@@ -240,7 +240,8 @@ def test_a_band_takes_the_outside_of_the_tube_that_the_coupler_fits() -> None:
         (
             {"screw_count": 3, "screw_distance": "136 mm"},
             "screw_distance",
-            "a hole of 3.4 mm at 136 mm from the forward end is not wholly in the coupler of 136 mm",
+            "a hole of 3.4 mm at 136 mm from the forward end is not wholly in the coupler of 136 mm, "
+            "1 mm from its ends",
         ),
         (
             {"screw_count": 24, "screw_diameter": "8 mm"},
@@ -273,7 +274,7 @@ def test_a_band_takes_the_outside_of_the_tube_that_the_coupler_fits() -> None:
         (
             {"vent_diameter": "4 mm", "vent_distance": "1 mm"},
             "vent_distance",
-            "a hole of 4 mm at 1 mm from the forward end is not wholly in the coupler of 136 mm",
+            "a hole of 4 mm at 1 mm from the forward end is not wholly in the coupler of 136 mm, 1 mm from its ends",
         ),
         (
             {"vent_diameter": "4 mm", "vent_distance": "36 mm", "screw_count": 3, "screw_roll": "0 deg"},

@@ -270,7 +270,7 @@ def test_a_turned_part_is_smooth_round_its_axis_and_sharp_at_its_rims() -> None:
 
 def test_a_cone_is_smooth_up_to_its_tip() -> None:
     """The exact normal of a cone is the same along each of its lines, and is not the axis at the tip."""
-    nose = NoseCone.build(profile="cone", length="200 mm", base_diameter="66 mm", body="solid")
+    nose = NoseCone.build(profile="cone", tip="sharp", length="200 mm", base_diameter="66 mm", body="solid")
     found = mesh(nose.shape())
     normals, facets = smooth_normals(found, 0.02), facet_normals(found)
     skin = (facets[:, 0] < -0.01) & (facets[:, 0] > -0.5)

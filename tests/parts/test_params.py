@@ -145,6 +145,14 @@ def _beyond(limit: float, sign: float) -> float:
     return limit + sign * max(abs(limit), 1e-3) * 0.01
 
 
+TABLED = {
+    "screw_size": "there is no unobtainium clearance hole in the table; it has M2, M2.5, M3",
+    "rod_size": "'unobtainium' is not among M4, M5, M6, M8, 1/4-20",
+    "washer_size": "there is no unobtainium washer in the table; it has M2, M2.5, M3",
+}
+"""Texts that are sizes of hardware; all others are materials."""
+
+
 def bad_values(kind: type[Part]) -> Iterator[tuple[str, object, str]]:
     """Field, a value that breaks one rule of it, and what the message must hold."""
     for name, field in kind.model_fields.items():
@@ -175,7 +183,7 @@ def bad_values(kind: type[Part]) -> Iterator[tuple[str, object, str]]:
             yield name, "x", "'x' is not a whole number"
             yield name, 1.5, "1.5 is not a whole number"
         else:
-            yield name, "unobtainium", "there is no material 'unobtainium'"
+            yield name, "unobtainium", TABLED.get(name, "there is no material 'unobtainium'")
             yield name, 3, "3 is not a text"
         for word, limit, sign in (
             ("must be above", limits.above, 0.0),

@@ -301,13 +301,13 @@ def test_a_stated_density_goes_before_the_table_and_nothing_is_not_stated() -> N
         (NoseCone, {**NOSE, "screw_count": 3}, "screw_count", "the screws sit in the shoulder"),
         (
             NoseCone,
-            {**SHOULDER, "screw_count": 3, "screw_distance": "59 mm"},
+            {**SHOULDER, "screw_count": 3, "screw_into": "hole", "screw_distance": "59 mm"},
             "screw_distance",
             "is not wholly in the shoulder of 60 mm",
         ),
         (
             NoseCone,
-            {**SHOULDER, "screw_count": 24, "screw_diameter": "6 mm"},
+            {**SHOULDER, "screw_count": 24, "screw_into": "hole", "screw_diameter": "6 mm"},
             "screw_count",
             "do not leave half a hole between them",
         ),

@@ -19,12 +19,13 @@ import numpy as np
 import pytest
 from lxml import etree
 
-from ferrule.parts.errors import WriteError
+from ferrule.parts.errors import PartError, WriteError
 from ferrule.parts.kinds import CenteringRing, Fin, NoseCone, Tube
+from ferrule.parts.plate import Bed
 from ferrule.parts.readers.integrals import moments
 from ferrule.parts.readers.mesh import Mesh, mesh, welded
 from ferrule.parts.writers import threemf
-from ferrule.parts.writers.threemf import PrintObject, write_3mf
+from ferrule.parts.writers.threemf import PrintObject, on_plates, write_3mf
 
 CORNERS = np.array([[0.0, 0.0, 0.0], [10.0, 0.0, 0.0], [0.0, 10.0, 0.0], [0.0, 0.0, 10.0]])
 FACES = np.array([[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]])
@@ -140,6 +141,58 @@ def test_many_parts_fill_a_plate_and_not_a_line(tmp_path: Path) -> None:
     width, depth = np.max([one[1] for one in boxes], axis=0)[:2]
     assert len(boxes) == 100
     assert width == pytest.approx(depth, rel=0.15)
+
+
+def test_on_a_bed_parts_lie_in_the_middle_and_clear_of_its_edges(tmp_path: Path) -> None:
+    """5 mm to the edges and between parts (common practice); the bed's front left corner is the origin."""
+    write_3mf(tmp_path / "plate.3mf", PLATE, "plate", Bed(60.0, 50.0, "small"))
+    boxes = placed_boxes(strict(tmp_path / "plate.3mf"))
+    assert len(boxes) == 5
+    low, high = np.min([one[0] for one in boxes], axis=0), np.max([one[1] for one in boxes], axis=0)
+    assert (low + high)[:2] == pytest.approx((60.0, 50.0), abs=1e-4)
+    assert low[2] == pytest.approx(0.0, abs=1e-5)
+    assert low[:2].min() > 5.0 - 1e-5
+    assert (high[:2] < np.array([55.0, 45.0]) + 1e-5).all()
+    for index, one in enumerate(boxes):
+        for other in boxes[:index]:
+            assert np.maximum(one[0] - other[1], other[0] - one[1])[:2].max() > 5.0 - 1e-5
+
+
+def test_parts_are_sorted_onto_as_many_plates_as_they_need(tmp_path: Path) -> None:
+    """A bed of 40 mm holds pegs of 10 mm two by two: 5 + 10 + 5 + 10 + 5 mm, and no third."""
+    bed = Bed(40.0, 40.0, "tiny")
+    pegs = (PrintObject("peg", CORNER, "pla", 9), PrintObject("other", CORNER, None, 2))
+    found = on_plates(pegs, bed)
+    assert [[(one.name, one.material, one.count) for one in plate] for plate in found] == [
+        [("peg", "pla", 4)],
+        [("peg", "pla", 4)],
+        [("peg", "pla", 1), ("other", None, 2)],
+    ]
+    for number, plate in enumerate(found):
+        assert write_3mf(tmp_path / f"{number}.3mf", plate, "plate", bed).items == sum(one.count for one in plate)
+    # Six rows of two: 6 x 10 + 5 x 5 + 2 x 5 mm.
+    said = (
+        r"^all\.3mf: depth: tiny has 40 mm, too little for these 11 parts .*; 95 mm would do; or put them on 3 plates"
+    )
+    with pytest.raises(WriteError, match=said):
+        write_3mf(tmp_path / "all.3mf", pegs, "plate", bed)
+    assert not (tmp_path / "all.3mf").exists()
+
+
+def test_a_part_larger_than_the_bed_is_refused(tmp_path: Path) -> None:
+    long = (PrintObject("beam", welded(CORNERS * [1.0, 6.0, 1.0], FACES)),)
+    with pytest.raises(PartError, match=r"^depth: tiny has 40 mm, and beam needs 60 mm"):
+        on_plates(long, Bed(40.0, 40.0, "tiny"))
+    with pytest.raises(WriteError, match=r"^plate\.3mf: depth: tiny has 40 mm, and beam needs 60 mm"):
+        write_3mf(tmp_path / "plate.3mf", long, "plate", Bed(40.0, 40.0, "tiny"))
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_part_over_the_edge_of_the_bed_is_noticed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(threemf, "laid_out", lambda *_: ((10.0, 10.0), (28.0, 28.0)))
+    with pytest.raises(WriteError, match="a part lies over the edge of the bed of tiny"):
+        write_3mf(tmp_path / "plate.3mf", (PrintObject("peg", CORNER, None, 2),), "plate", Bed(40.0, 40.0, "tiny"))
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_the_package_holds_three_parts_without_a_date(tmp_path: Path) -> None:

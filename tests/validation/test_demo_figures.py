@@ -33,26 +33,30 @@ def design() -> Design:
 
 
 def test_the_centre_of_pressure_is_that_by_hand(design: Design) -> None:
-    """The hand figures take nose and tube as one diameter of 68.4 mm; the step of 0.1 mm moves CP by 0.1 mm at most."""
+    """The hand figures take a sharp nose and one diameter of 68.4 mm.
+
+    The tip rounded to 2 mm moves the nose's centre of pressure forward by 0.8 mm, and with it the whole one's by 0.2;
+    the step of 0.1 mm to the tube moves it by 0.1 mm at most.
+    """
     forces = normal_forces(design.rocket)
     nose = (forces["nose"], forces["payload tube"])
     assert sum(force.slope for force in nose) == pytest.approx(2.0, rel=1e-9)
-    assert sum(force.moment for force in nose) / 2.0 == pytest.approx(125.0, abs=0.5)
+    assert sum(force.moment for force in nose) / 2.0 == pytest.approx(125.0 - 0.8, abs=0.1)
     fins = next(item for item in design.rocket.fins)
     assert one_fin_slope(planform(fins), 68.4) == pytest.approx(2.6025, abs=5e-5)
     assert body_interference(34.2, 58.0) == pytest.approx(1.3709, abs=5e-5)
     assert forces["fin"].slope == pytest.approx(7.1358, abs=2e-4)
     assert forces["fin"].station == pytest.approx(1065.56, abs=0.01)
     assert design.stability is not None
-    assert design.stability.normal_force.station == pytest.approx(859.65, abs=0.15)
+    assert design.stability.normal_force.station == pytest.approx(859.65 - 0.18, abs=0.1)
 
 
 def test_masses_and_margins_are_near_those_by_hand(design: Design) -> None:
-    """Real parts weigh some 47 g more than the rough figures and lie 6 to 11 mm farther aft: NOTES.md says why."""
+    """Real parts weigh some 74 g more than the rough figures and balance 1 to 5 mm ahead of them: NOTES.md says why."""
     for loading, (mass, cg) in zip(design.loadings, BY_HAND.values(), strict=True):
         assert loading.mass is not None
-        assert loading.mass.mass == pytest.approx(mass, abs=60.0)
-        assert loading.mass.cg[0] == pytest.approx(cg, abs=12.0)
+        assert loading.mass.mass == pytest.approx(mass, abs=80.0)
+        assert loading.mass.cg[0] == pytest.approx(cg, abs=6.0)
     bare, liftoff, burnout = design.loadings
     assert liftoff.margin_calibres == pytest.approx(2.1, abs=0.12)
     assert burnout.margin_calibres == pytest.approx(2.5, abs=0.12)
@@ -67,7 +71,7 @@ def test_masses_and_margins_are_near_those_by_hand(design: Design) -> None:
 
 
 def test_ten_grams_in_the_nose(design: Design) -> None:
-    """By hand: 10 g at station 60 adds about 0.08 calibres."""
+    """By hand: 10 g at station 60 adds about 0.08 calibres, of a rocket of 1,151 g; this one is heavier."""
     before = design.loadings[1]
     ballast = Item("ballast", (60.0,), stated_mass=10.0)
     heavier = Rocket(design.name, (*design.rocket.items, ballast))
@@ -76,7 +80,9 @@ def test_ten_grams_in_the_nose(design: Design) -> None:
     after = loadings(heavier, design.motors)[1]
     assert after.margin_calibres is not None
     assert before.margin_calibres is not None
-    assert after.margin_calibres - before.margin_calibres == pytest.approx(0.080, abs=0.001)
+    assert after.margin_calibres - before.margin_calibres == pytest.approx(
+        0.080 * 1161.0 / 1235.0 * 650.2 / 655.0, abs=0.004
+    )
 
 
 def test_impulse_and_mean_thrust(design: Design) -> None:

@@ -14,7 +14,9 @@ EXACT = 1e-9
 
 def test_cone_tube_ring_and_a_mass() -> None:
     """Solid cone, tube, ring at 650 mm, 0.5 kg at 850 mm: closed forms and the parallel-axis theorem."""
-    nose = NoseCone.build(profile="cone", length="200 mm", base_diameter="66 mm", body="solid", density="1240 kg/m3")
+    nose = NoseCone.build(
+        profile="cone", tip="sharp", length="200 mm", base_diameter="66 mm", body="solid", density="1240 kg/m3"
+    )
     tube = Tube.build(outside_diameter="66 mm", inside_diameter="64 mm", length="700 mm", density="1 g/cm3")
     ring = CenteringRing.build(outside_diameter="64 mm", inside_diameter="42 mm", thickness="6 mm", density="680 kg/m3")
     rocket = Rocket(

@@ -69,6 +69,7 @@ def test_station_as_a_fraction_of_the_length(family: Family, constant: float | N
 def test_the_skin_of_a_nose_cone_gives_the_force_of_its_profile() -> None:
     """The wall, the shoulder and the bore of the part are not in the air stream."""
     part = NoseCone.build(
+        tip="sharp",
         profile="tangent-ogive",
         length="200 mm",
         base_diameter="66 mm",

@@ -55,7 +55,9 @@ def cone(forward: float, aft: float, length: float) -> Transition:
 ROCKET_A = Rocket(
     "A",
     (
-        Item("nose", (0.0,), NoseCone.build(profile="tangent-ogive", length="200 mm", base_diameter="66 mm")),
+        Item(
+            "nose", (0.0,), NoseCone.build(profile="tangent-ogive", tip="sharp", length="200 mm", base_diameter="66 mm")
+        ),
         Item("tube", (200.0,), tube(66.0, 700.0)),
         Item("fins", (780.0,), fin(120.0, 60.0, 70.0, 50.0), 3, 33.0),
     ),
@@ -67,7 +69,9 @@ ROCKET_B = Rocket(
         Item(
             "nose",
             (0.0,),
-            NoseCone.build(profile="von-karman", length="300 mm", base_diameter="54 mm", density="1240 kg/m3"),
+            NoseCone.build(
+                profile="von-karman", tip="sharp", length="300 mm", base_diameter="54 mm", density="1240 kg/m3"
+            ),
         ),
         Item("forward tube", (300.0,), tube(54.0, 200.0)),
         Item("transition", (500.0,), cone(54.0, 75.0, 60.0)),
