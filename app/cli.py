@@ -27,6 +27,7 @@ from .measure import write_cards
 from .part_commands import part_app
 from .starter import write_starter
 from .summary import failed_checks, summary
+from .wrap import write_wraps
 
 # Square brackets in the help name units; rich would take them for markup.
 app = typer.Typer(
@@ -136,6 +137,28 @@ def measure(
     """Print the card to measure the tubes with, with a box for every reading, on A4 and on US Letter."""
     for name in write_cards(file, out):
         typer.echo(f"{out / name}")
+
+
+@app.command()
+@fails_clearly
+def wrap(
+    file: DesignFile,
+    out: Out = Path("out"),
+    strip: Annotated[
+        Optional[list[str]],  # noqa: UP045
+        typer.Option(
+            "--strip", metavar="TUBE=LENGTH", help="Length once round, read off a first print; may be repeated."
+        ),
+    ] = None,
+    whole: Annotated[bool, typer.Option("--whole", help="One paper over the whole length of each tube.")] = False,
+) -> None:
+    """Print the papers that are laid once round the tubes: lines for fins, slots, rings, vents, screws and balance."""
+    names = write_wraps(load(file, load_machines()), out, strip or [], whole)
+    typer.echo(f"{len(names)} files and manifest.json in {out}")
+    typer.echo(
+        "Lay each paper round its tube and read the number under the butt line; if it is not the printed length,"
+    )
+    typer.echo('print again with --strip "TUBE=NUMBER mm": same printer, same paper, same settings.')
 
 
 @app.command()

@@ -22,6 +22,7 @@ from .report import report
 from .run_folder import one_run
 from .summary import failed_checks, summary
 from .whole import KINDS, make_whole, origin_of
+from .wrap import wrap_states
 
 REPORT, REPORT_KIND = "report.md", "report"
 BUILD, BUILD_KIND = "build-order.md", "build order"
@@ -109,6 +110,7 @@ def _states(design: Design, failed: tuple[str, ...]) -> dict[tuple[str | None, s
         for kind in (*FORMATS, PRINT_NOTES, TURNING_TABLE)
     }
     whole = origin_of(design, failed).state
+    states |= wrap_states(design, failed)
     return states | {(None, kind): whole for kind in (*KINDS, REPORT_KIND, BUILD_KIND)}
 
 

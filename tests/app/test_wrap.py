@@ -1,0 +1,88 @@
+"""`ferrule wrap`: the papers for the tubes, printed again to the length that was read, and of which state they are."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from ferrule.app.cli import app
+
+TUBE = """format = 1
+name = "Lone tube"
+
+[[tube]]
+name = "body"
+outside_mm = [66.9, 66.8]
+inside_mm = [65.1, 65.0]
+length = "300 mm"
+station = "0 mm"
+vents = ["150 mm"]
+vent_diameter = "4 mm"
+"""
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    path = tmp_path / "lone.toml"
+    path.write_text(TUBE, encoding="utf-8")
+    return path
+
+
+def run(*arguments: object) -> tuple[int, str]:
+    done = CliRunner().invoke(app, [str(one) for one in arguments])
+    return done.exit_code, done.output
+
+
+def wraps(folder: Path) -> set[str]:
+    return {path.name for path in folder.glob("*wrap*")}
+
+
+def test_the_papers_are_written_and_told_how_to_be_read(file: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    code, words = run("wrap", file, "--out", out)
+    assert code == 0
+    assert wraps(out) == {f"lone-tube-body-wrap{end}" for end in (".dxf", ".svg", "-a4.pdf", "-letter.pdf")}
+    assert "--strip" in words
+    listed = json.loads((out / "manifest.json").read_text(encoding="utf-8"))["files"]
+    assert {entry["file"] for entry in listed} == wraps(out)
+
+
+def test_what_was_read_is_printed_and_does_not_change_what_the_papers_are_of(file: Path, tmp_path: Path) -> None:
+    states = []
+    for extra in ((), ("--strip", "body=211.4 mm"), ("--whole",)):
+        out = tmp_path / f"out{len(states)}"
+        assert run("wrap", file, "--out", out, *extra)[0] == 0
+        listed = json.loads((out / "manifest.json").read_text(encoding="utf-8"))["files"]
+        states.append({entry["state"] for entry in listed})
+    assert states[0] == states[1] == states[2]
+
+
+@pytest.mark.parametrize(
+    ("strip", "words"),
+    [
+        ("bodi=211 mm", "there is no airframe tube 'bodi'; did you mean 'body'?"),
+        ("211 mm", "is not a tube and a length"),
+        ("body=211", "has a number without a unit"),
+        ("body=300 mm", "strip"),
+    ],
+)
+def test_a_slip_is_named_and_nothing_is_written(strip: str, words: str, file: Path, tmp_path: Path) -> None:
+    code, told = run("wrap", file, "--out", tmp_path / "out", "--strip", strip)
+    assert code == 2
+    assert words in told
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_run_keeps_papers_of_its_own_state_and_takes_away_those_of_another(file: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert run("wrap", file, "--out", out, "--strip", "body=211.4 mm")[0] == 0
+    assert run("make", file, "--out", out, "--formats", "svg")[0] == 0
+    assert len(wraps(out)) == 4
+    file.write_text(TUBE.replace('"150 mm"', '"160 mm"'), encoding="utf-8")
+    code, told = run("make", file, "--out", out, "--formats", "svg")
+    assert code == 0
+    assert "wrap" in told
+    assert wraps(out) == set()
