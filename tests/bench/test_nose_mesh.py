@@ -112,6 +112,7 @@ def with_ferrule(path: Path, fineness: Fineness = OURS) -> None:
         shoulder_diameter="62 mm",
         shoulder_wall="2 mm",
         screw_count="2",
+        screw_into="hole",
         screw_diameter="4 mm",
         screw_roll="90 deg",
         bed_chamfer="0 mm",
