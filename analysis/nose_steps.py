@@ -29,7 +29,7 @@ def nose_steps(item: Item, nose: NoseCone) -> Iterator[Step]:
 
 
 def _screws(item: Item, nose: NoseCone) -> Step:
-    place = item.stations[0] + nose.length + nose.screw_place
+    place = item.stations[0] + nose.length + nose.screw_place(nose.sleeve())
     if nose.screw_into == "insert":
         depth = sized(Insert, nose.screw_size).length
         return Step(
@@ -52,7 +52,7 @@ def _screws(item: Item, nose: NoseCone) -> Step:
 
 def _rod(item: Item, nose: NoseCone) -> Step:
     built = nose.built()
-    hole, *pockets = nose.bores(nose.skin(), built.cavity, nose.rear, nose.wall)
+    hole, *pockets = built.bores
     start, opening = hole.start, built.cavity[0].start[0] if built.cavity else nose.rear
     # A pocket is wider than the rod's hole, and begins with a cone of 45 degrees.
     opening = min([opening, *(pocket.start - pocket.radius + hole.radius for pocket in pockets)])

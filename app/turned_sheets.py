@@ -65,12 +65,8 @@ def _papers(job: Job, folder: Path, wanted: set[str], failed: tuple[str, ...]) -
     if not wanted & {"pdf", "svg", "dxf"} or not job.part.skin():
         return
     from ..parts.sheets.block import TemplateLabel  # noqa: PLC0415  only for what is turned
-    from ..parts.sheets.paper import A4, US_LETTER  # noqa: PLC0415
-    from ..parts.sheets.pattern import pattern_sheets  # noqa: PLC0415
-    from ..parts.writers.dxf import write_dxf  # noqa: PLC0415
-    from ..parts.writers.pdf import write_pdf  # noqa: PLC0415
-    from ..parts.writers.svg import write_svg  # noqa: PLC0415
     from .part_papers import patterns, turning_rows  # noqa: PLC0415
+    from .pattern_files import pattern_files  # noqa: PLC0415
 
     for paper in patterns(job.name, job.part):
         name, stem = f"{job.name}, {paper.word}", f"{job.stem}-{slug(paper.word)}"
@@ -78,30 +74,12 @@ def _papers(job: Job, folder: Path, wanted: set[str], failed: tuple[str, ...]) -
         label = TemplateLabel(
             design=job.design or job.part.kind,
             part=name,
-            quantity=1,
-            material=None,
-            thickness=None,
             fingerprint=job.fingerprint,
             revision=job.state_words,
             notes=(*paper.notes, *job.notes),
             stock=paper.stock,
         )
-        if "dxf" in wanted:
-            path = folder / f"{stem}.dxf"
-            dxf = write_dxf(path, paper.outline, title=name, words=lines, failed_checks=failed)
-            yield "dxf", path, {"contours": dxf.contours, "area_mm2": dxf.area, "reference_square_mm": 100.0}
-        if "svg" in wanted:
-            path = folder / f"{stem}.svg"
-            svg = write_svg(path, paper.outline, title=name, words=lines, failed_checks=failed)
-            yield "svg", path, {"contours": svg.contours, "area_mm2": svg.area, "reference_square_mm": 100.0}
-        if "pdf" in wanted:
-            for word, size in (("a4", A4), ("letter", US_LETTER)):
-                sheets = pattern_sheets(
-                    paper.outline, label=label, paper=size, marks=paper.marks, fixed=paper.fixed, failed_checks=failed
-                )
-                path = folder / f"{stem}-{word}.pdf"
-                write_pdf(path, sheets, f"{job.design or job.part.kind}: {name}, {size.words}")
-                yield "pdf", path, {"pages": len(sheets), "check_bar_mm": 100.0, "paper": size.words}
+        yield from pattern_files(paper, folder / stem, label, lines, wanted, failed)
     rows = turning_rows(job.part)
     if rows is not None and "pdf" in wanted:
         path = folder / f"{job.stem}-turning-table.csv"

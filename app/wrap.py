@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from ..parts.errors import FerruleError
@@ -33,11 +34,11 @@ def write_wraps(design: Design, out: Path, strips: Sequence[str], whole: bool) -
         raise FerruleError("the design has no airframe tube with a station, and nothing to wrap")
     choice, failed = WrapChoice(whole, strips=dict(_strip(text) for text in strips)), failed_checks(summary(design))
     # A file is of a state of the design, however its paper was laid round and whatever was read off it.
-    states = {tube.name: wrap_origin(design, tube, failed) for tube in marked_tubes(design)}
+    states = wrap_states(design, failed)
     made: list[Made] = []
     with one_run(out, design.name) as folder:
         for origin, kind, path, proof in wrap_files(design, folder.workshop, set(WRAP_FORMATS), failed, choice):
-            made.append(listed(path, kind, states[str(origin.part)], proof))
+            made.append(listed(path, kind, replace(origin, state=states[origin.part, kind]), proof))
         folder.publish(made, None, {})
     return tuple(item.file for item in made)
 

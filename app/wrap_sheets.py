@@ -152,38 +152,19 @@ def _files(
     design: Design, tube: MarkedTube, pattern: Pattern, folder: Path, wanted: set[str], failed: tuple[str, ...]
 ) -> Iterator[tuple[str, Path, Proof]]:
     from ..parts.sheets.block import TemplateLabel  # noqa: PLC0415  only where wraps are wanted
-    from ..parts.sheets.paper import A4, US_LETTER  # noqa: PLC0415
-    from ..parts.sheets.pattern import pattern_sheets  # noqa: PLC0415
-    from ..parts.writers.dxf import write_dxf  # noqa: PLC0415
-    from ..parts.writers.pdf import write_pdf  # noqa: PLC0415
-    from ..parts.writers.svg import write_svg  # noqa: PLC0415
+    from .pattern_files import pattern_files  # noqa: PLC0415
 
     name = f"{tube.name}, {pattern.word}"
     stem = "-".join(filter(None, (slug(design.name), slug(tube.name), slug(pattern.word))))
     mark = _mark(tube)
     dated = tuple(filter(None, (design.settings.revision, design.settings.date)))
     lines = (f"{design.name}: {name}", f"fingerprint {mark}", *dated)
-    if "dxf" in wanted:
-        path = folder / f"{stem}.dxf"
-        dxf = write_dxf(path, pattern.outline, title=name, marks=pattern.marks, words=lines, failed_checks=failed)
-        yield "dxf", path, {"contours": dxf.contours, "area_mm2": dxf.area, "reference_square_mm": 100.0}
-    if "svg" in wanted:
-        path = folder / f"{stem}.svg"
-        svg = write_svg(path, pattern.outline, title=name, marks=pattern.marks, words=lines, failed_checks=failed)
-        yield "svg", path, {"contours": svg.contours, "area_mm2": svg.area, "reference_square_mm": 100.0}
-    if "pdf" in wanted:
-        label = TemplateLabel(
-            design=design.name,
-            part=name,
-            fingerprint=mark,
-            revision=", ".join(dated) or None,
-            notes=(*pattern.notes, *((design.head.note,) if design.head.note else ())),
-            stock=pattern.stock,
-        )
-        for word, size in (("a4", A4), ("letter", US_LETTER)):
-            sheets = pattern_sheets(
-                pattern.outline, label=label, paper=size, marks=pattern.marks, fixed=pattern.fixed, failed_checks=failed
-            )
-            path = folder / f"{stem}-{word}.pdf"
-            write_pdf(path, sheets, f"{design.name}: {name}, {size.words}")
-            yield "pdf", path, {"pages": len(sheets), "check_bar_mm": 100.0, "paper": size.words}
+    label = TemplateLabel(
+        design=design.name,
+        part=name,
+        fingerprint=mark,
+        revision=", ".join(dated) or None,
+        notes=(*pattern.notes, *((design.head.note,) if design.head.note else ())),
+        stock=pattern.stock,
+    )
+    yield from pattern_files(pattern, folder / stem, label, lines, wanted, failed, pattern.marks)

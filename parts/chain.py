@@ -14,7 +14,7 @@ from typing import Protocol, TypeAlias
 
 import numpy as np
 
-from .curve import HIGHEST_DEGREE, Arc, Bezier, Floats, Line, Piece, Point, bernstein, bisect, normals
+from .curve import HIGHEST_DEGREE, Arc, Bezier, Floats, Line, Piece, Point, bernstein, bisect, crowded, normals
 
 Chain: TypeAlias = tuple[Piece, ...]
 
@@ -24,7 +24,7 @@ FIT_TOLERANCE = 1e-6
 JOIN_TOLERANCE = 1e-9
 """Two piece ends closer than this [mm] are the same point."""
 
-_SAMPLES = (1.0 - np.cos(np.pi * np.arange(401) / 400)) / 2.0
+_SAMPLES = crowded(401)
 """Crowded towards the ends: the offset of a Haack body leaves the plane of the base within micrometres of its end."""
 
 
@@ -96,7 +96,7 @@ def _fit(
     ]
 
 
-_NODES = (1.0 - np.cos(np.pi * np.arange(25) / 24)) / 2.0
+_NODES = crowded(25)
 
 
 @cache
@@ -139,6 +139,15 @@ def offset(chain: Chain, distance: float, tolerance: float = FIT_TOLERANCE) -> C
 def offset_curve(piece: Piece, distance: float) -> Callable[[Floats], Floats]:
     """Position by parameter of a piece's true normal offset, `distance` [mm] to the left of its travel."""
     return lambda t: piece.at(t) + distance * normals(piece, t)
+
+
+def started_at(piece: Piece, point: Point) -> Piece:
+    """A piece with its first point set to what it is known to be, where it is free to move by rounding."""
+    if isinstance(piece, Line):
+        return Line(point, piece.end)
+    if isinstance(piece, Bezier):
+        return Bezier((point, *piece.poles[1:]))
+    return piece
 
 
 def reverse(chain: Chain) -> Chain:

@@ -23,6 +23,11 @@ HIGHEST_DEGREE = 9
 """Highest Bezier degree [-]: every kernel and every exchange format reads it without raising or splitting it."""
 
 
+def crowded(count: int) -> Floats:
+    """Parameters from 0 to 1, crowded towards both ends as the cosine of evenly ruled angles, shape (count,) [-]."""
+    return np.asarray((1.0 - np.cos(np.pi * np.arange(count) / (count - 1))) / 2.0)
+
+
 @cache
 def gauss(count: int) -> tuple[Floats, Floats]:
     """Gauss-Legendre nodes and weights on 0 to 1, shapes (count,) [-]."""

@@ -12,8 +12,8 @@ from itertools import combinations, pairwise
 
 import numpy as np
 
-from .chain import Chain
-from .curve import Bezier, Floats, Line, Piece, Point, bisect, parameters_at
+from .chain import Chain, started_at
+from .curve import Floats, Line, Piece, bisect, crowded, parameters_at
 
 _SHORTEST = 1e-5
 """Stretches shorter than this along the axis [mm] are none: they would be sliver faces."""
@@ -21,7 +21,7 @@ _SHORTEST = 1e-5
 _SAME = 1e-9
 """Radii that differ by less than this [mm] are the same."""
 
-_CROWDED = (1.0 - np.cos(np.pi * np.arange(65) / 64)) / 2.0
+_CROWDED = crowded(65)
 """Crowded towards the ends, where a curve may stand upright [-]."""
 
 
@@ -148,14 +148,5 @@ def _joined(pieces: list[Piece]) -> Iterator[Piece]:
             yield Line(before, start)
         else:
             start = before
-        yield _started(piece, start)
+        yield started_at(piece, start)
         before = piece.end
-
-
-def _started(piece: Piece, start: Point) -> Piece:
-    """The piece with its first point moved by what was left out before it, where it can be."""
-    if isinstance(piece, Line):
-        return Line(start, piece.end)
-    if isinstance(piece, Bezier):
-        return Bezier((start, *piece.poles[1:]))
-    return piece

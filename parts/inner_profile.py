@@ -8,8 +8,8 @@ from typing import TypeAlias
 
 import numpy as np
 
-from .chain import JOIN_TOLERANCE, Chain, fit, offset_curve
-from .curve import Arc, Bezier, Floats, Line, Piece, Point, bisect, normals
+from .chain import JOIN_TOLERANCE, Chain, fit, offset_curve, started_at
+from .curve import Arc, Floats, Line, Piece, bisect, crowded, normals
 from .errors import PartError
 
 _SHORTEST = 1e-6
@@ -28,7 +28,7 @@ offset, not square to it, so they are drawn together without coming nearer to th
 _NEARER = 1e-5
 """How much less than the wall [mm] a result may be away from the skin before it is refused."""
 
-_SAMPLES = (1.0 - np.cos(np.pi * np.arange(401) / 400)) / 2.0
+_SAMPLES = crowded(401)
 """Crowded towards the ends: the offset of a Haack body leaves the plane of the base within micrometres of its end."""
 
 
@@ -59,7 +59,7 @@ def inner_profile(outer: Chain, wall: float) -> Chain:
     pieces = _joined([piece for stretch in path for piece in stretch.pieces()])
     if not pieces or pieces[0].start[0] >= base_x:
         raise PartError(_no_room(wall))
-    pieces[-1] = _start_at(pieces[-1].reversed(), (base_x, pieces[-1].end[1])).reversed()
+    pieces[-1] = started_at(pieces[-1].reversed(), (base_x, pieces[-1].end[1])).reversed()
     _check_clear(tuple(pieces), outer, wall)
     return tuple(pieces)
 
@@ -300,18 +300,9 @@ def _joined(pieces: list[Piece]) -> list[Piece]:
             middle = before.end
         elif isinstance(after, Arc):
             middle = after.start
-        kept[index - 1] = _start_at(before.reversed(), middle).reversed()
-        kept[index] = _start_at(after, middle)
+        kept[index - 1] = started_at(before.reversed(), middle).reversed()
+        kept[index] = started_at(after, middle)
     return kept
-
-
-def _start_at(piece: Piece, point: Point) -> Piece:
-    """The piece with its first point set to what it is known to be, where it is free to move by rounding."""
-    if isinstance(piece, Line):
-        return Line(point, piece.end)
-    if isinstance(piece, Bezier):
-        return Bezier((point, *piece.poles[1:]))
-    return piece
 
 
 def _on_axis(piece: Piece) -> Piece:
@@ -319,7 +310,7 @@ def _on_axis(piece: Piece) -> Piece:
     x, r = piece.start
     if isinstance(piece, Arc) and abs(r) > JOIN_TOLERANCE:
         return piece.placed(0.0, -r)
-    return _start_at(piece, (x, 0.0))
+    return started_at(piece, (x, 0.0))
 
 
 def _check_clear(inside: Chain, outer: Chain, wall: float) -> None:
@@ -337,5 +328,5 @@ def _check_clear(inside: Chain, outer: Chain, wall: float) -> None:
 
 
 def _sampled(chain: Chain, count: int) -> Floats:
-    t = (1.0 - np.cos(np.pi * np.arange(count) / (count - 1))) / 2.0
+    t = crowded(count)
     return np.vstack([piece.at(t) for piece in chain])

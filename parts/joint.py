@@ -30,7 +30,7 @@ from itertools import pairwise
 import numpy as np
 
 from .chain import Chain
-from .curve import Floats, Line, Point
+from .curve import Floats, Line, Point, crowded
 from .errors import PartError
 from .shape import Edge, Loop, Role
 
@@ -209,7 +209,7 @@ class Room:
     @classmethod
     def of(cls, skin: Chain) -> Room:
         """The room inside a skin."""
-        t = (1.0 - np.cos(np.pi * np.arange(801) / 800)) / 2.0
+        t = crowded(801)
         return cls(np.vstack([piece.at(t) for piece in skin]))
 
     def radius(self, x: float) -> float:

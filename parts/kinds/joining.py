@@ -186,7 +186,7 @@ class Joining(Part):
                 f"screw_diameter: {self.screw_hole:g} mm leaves no {_BESIDE:g} mm of the ring for {self.screw_size} "
                 f"{self.screw_into}s beside it; at most {most:g} mm"
             )
-        distance = self._distance(sleeve)
+        distance = self.screw_place(sleeve)
         if not across / 2.0 + 1.0 <= distance <= sleeve.length - across / 2.0 - 1.0:
             raise PartError(
                 f"screw_distance: the ring for {self.screw_size} {self.screw_into}s, {across:.3g} mm long, is not "
@@ -201,7 +201,8 @@ class Joining(Part):
         except UnknownHardwareError as error:
             raise PartError(f"screw_size: {error}") from None
 
-    def _distance(self, sleeve: Sleeve) -> float:
+    def screw_place(self, sleeve: Sleeve) -> float:
+        """Origin of a sleeve to the middles of the screws [mm]: as stated, else its middle."""
         return sleeve.length / 2.0 if self.screw_distance is None else self.screw_distance
 
     def fasteners(self, sleeve: Sleeve) -> tuple[Array, ...]:
@@ -213,7 +214,7 @@ class Joining(Part):
         found: list[Array] = []
         if self.screws:
             self._check_bearing(sleeve)
-            found.append(screw_holes(sleeve, self.screws, self.screw_hole, self._distance(sleeve), self.screw_roll))
+            found.append(screw_holes(sleeve, self.screws, self.screw_hole, self.screw_place(sleeve), self.screw_roll))
             boss = self.boss(sleeve)
             if boss is not None and self.screw_into == "nut":
                 found.append(self._pockets(sleeve, boss))

@@ -13,7 +13,7 @@ from ..curve import Line
 from ..errors import PartError
 from ..fit import Derived, Surroundings, nose_base, shoulder
 from ..infill import around, core
-from ..joint import THINNEST_SOCKET, THINNEST_SPIGOT, Joint, joint_at
+from ..joint import Joint
 from ..measures import Measure
 from ..part import Body, Carried, Printed, register
 from ..poses import STANDING
@@ -25,7 +25,7 @@ from .nose_body import NoseBody
 from .nose_infill import NoseInfill
 from .nose_inside import cavity_of
 from .nose_measures import nose_measures
-from .nose_recovery import NoseRecovery
+from .nose_recovery import Bore, NoseRecovery
 from .nose_sections import NoseSections
 
 
@@ -36,6 +36,7 @@ class Built(NamedTuple):
         outer: edges from the tip over the skin and the rear to the rear opening, or to the axis when solid.
         cavity: the inside without what is bored on the axis, from its forward end to the rear; empty when solid.
         inside: the same with what is bored on the axis.
+        bores: the holes on the axis, the rod's first.
         way_in: the cavity before sections are joined, through which rod and ballast are put in.
         tools: what is cut out of the turned body.
         joints: joints between print sections, forward one first.
@@ -48,6 +49,7 @@ class Built(NamedTuple):
     outer: Loop
     cavity: Chain
     inside: Chain
+    bores: tuple[Bore, ...]
     way_in: Chain
     tools: tuple[Shape, ...]
     joints: tuple[Joint, ...]
@@ -127,11 +129,6 @@ class NoseCone(NoseInfill, NoseSections, NoseRecovery, Joining, NoseBody):
         if fits and "shoulder_length" in stated and "shoulder_diameter" not in stated:
             found["shoulder_diameter"] = shoulder(fits, near.choice)
         return found
-
-    @property
-    def screw_place(self) -> float:
-        """Base to the middles of the screws [mm]."""
-        return self.shoulder_length / 2.0 if self.screw_distance is None else self.screw_distance
 
     def shape(self) -> Revolved | Cut:
         """The nose about its axis, tip at the origin.
@@ -275,7 +272,6 @@ def _built(nose: NoseCone) -> Built:
     nose.check_shoulder()
     nose.check_infill(nose.body)
     skin = nose.skin()
-    joints: tuple[Joint, ...] = ()
     cavity: Chain = ()
     if nose.body == "hollow":
         cavity = cavity_of(nose, skin)
@@ -294,26 +290,15 @@ def _built(nose: NoseCone) -> Built:
     opening = cavity[0].start[0] if cavity else nose.rear
     # Under the roof of a solid tip the cavity is narrower than its wall leaves it.
     free = cavity[0].end[0] if opening == nose.solid_tip else opening
-    places = nose.joint_places(skin, free, nose.length - nose.thick_length, nose.rear, nose.wall, nose.body == "solid")
-    if places:
-        joints = tuple(
-            joint_at(
-                skin,
-                place,
-                nose.spigot_length,
-                nose.joint_gap,
-                max(nose.wall, THINNEST_SOCKET),
-                max(nose.wall, THINNEST_SPIGOT),
-                nose.body == "solid",
-            )
-            for place in places
-        )
-        cavity = cavity_of(nose, skin, joints) if cavity else ()
+    thick = nose.length - nose.thick_length
+    joints = nose.section_joints(skin, free, thick, nose.rear, nose.wall, nose.body == "solid")
+    if joints and cavity:
+        cavity = cavity_of(nose, skin, joints)
     inside = with_bores(cavity, bores) if cavity else bored(nose.rear, bores)
     tools: tuple[Shape, ...] = (*nose.fasteners(nose.sleeve()), *nose.vent(skin), *nose.dowels(skin, opening))
     outer = (*edges(skin, "wetted"), *nose.rear_edges(inside[-1].end[1] if inside else 0.0))
     _check_walls(nose, outer, inside)
-    carried = nose.carried_items(skin, cavity, way_in, nose.wall, nose.rear)
+    carried = nose.carried_items(bores, cavity, way_in, nose.rear)
     inner = edges(reverse(inside))
     if nose.plate_seat is not None:
         # The plate fits into its seat, the last stretch of the inside.
@@ -322,7 +307,7 @@ def _built(nose: NoseCone) -> Built:
     last = inner[-1].piece.end if inner else outer[-1].piece.end
     body = Revolved(Meridian((*outer, *inner, Edge(Line(last, outer[0].piece.start)))))
     shape = Cut(body, tools) if tools else body
-    return Built(outer, cavity, inside, way_in, tools, joints, pieces, body, shape, carried)
+    return Built(outer, cavity, inside, bores, way_in, tools, joints, pieces, body, shape, carried)
 
 
 def _check_walls(nose: NoseCone, outer: Loop, inside: Chain) -> None:

@@ -86,8 +86,7 @@ def _inside(nose: NoseCone) -> Iterator[Measure]:
 
 
 def _on_the_axis(nose: NoseCone) -> Iterator[Measure]:
-    built = nose.built()
-    for bore in nose.bores(nose.skin(), built.cavity, nose.rear, nose.wall):
+    for bore in nose.built().bores:
         word = "pocket" if 2.0 * bore.radius != nose.rod_hole else f"{nose.rod_size} rod"
         yield DiameterAt((bore.start + 1.0, bore.radius), word)
         yield AxialLength((0.0, 0.0), (bore.start, bore.radius), f"tip to {word}")

@@ -325,30 +325,29 @@ class NoseRecovery(Part):
 
     # --- what it weighs ----------------------------------------------------------------------------------------------
 
-    def carried_items(self, skin: Chain, cavity: Chain, way_in: Chain, wall: float, rear: float) -> tuple[Carried, ...]:
+    def carried_items(self, bores: tuple[Bore, ...], cavity: Chain, way_in: Chain, rear: float) -> tuple[Carried, ...]:
         """Rod, washers and what is in the pocket, as masses with a place.
 
         Args:
-            skin: the nose's skin.
+            bores: the rod's hole and the pocket, as far as it has them.
             cavity: the cavity without the bores on the axis; empty in a solid nose.
             way_in: the same before sections are joined, through which rod and washers are put in.
-            wall: least material round a bore [mm].
             rear: last station of the nose [mm].
 
         Raises:
             PartError: the washers do not fit, or the pocket cannot hold so much.
         """
         found: list[Carried] = []
-        steel = material("steel").density
+        steel, rod_end = material("steel").density, 0.0
         if self.rod_size is not None:
-            start = self._rod_start(skin, wall)
+            start = bores[0].start
             length = rear + _OUT - start if self.rod_length is None else self.rod_length
             area = math.pi / 4.0 * _rod_diameter(self.rod_size) ** 2
             words = f"{self.rod_size} rod, {length:.0f} mm"
             found.append(Carried("rod", words, area * length * steel, start + length / 2.0))
             self._check_way_in("rod_size", f"the {self.rod_size} rod", rod_outside(self.rod_size) / 2.0, way_in, start)
+            rod_end = start + length
         if self.washer_count:
-            rod_end = found[0].station * 2.0 - self._rod_start(skin, wall) if found else 0.0
             shelf = rear - (self.plate_thickness or 0.0)
             found.append(self._washers(cavity, way_in, steel, min(rod_end, shelf)))
         elif self.washer_distance is not None or self.washer_size is not None:
@@ -362,8 +361,7 @@ class NoseRecovery(Part):
                     f"lead it holds {room * _HEAVIEST:.0f} g, of steel {room * steel:.0f} g"
                 )
             words = f"{self.ballast_mass:g} g in the pocket of {room / 1000.0:.1f} cm3"
-            middle = self._pocket_end(cavity, rear) - self.pocket_length / 2.0
-            found.append(Carried("ballast", words, self.ballast_mass, middle))
+            found.append(Carried("ballast", words, self.ballast_mass, bores[-1].start + self.pocket_length / 2.0))
         return tuple(found)
 
     def _washers(self, inside: Chain, way_in: Chain, steel: float, last: float) -> Carried:
@@ -470,10 +468,10 @@ def _check_round(skin: Chain, field: str, bore: Bore, wall: float) -> None:
         )
 
 
-def _steps(first: float, last: float, most: float | None = None) -> tuple[float, ...]:
-    end = last if most is None else min(last, most)
-    count = max(2, math.ceil(end - first) + 1)
-    return tuple(first + (end - first) * i / (count - 1) for i in range(count)) if end > first else (first,)
+def _steps(first: float, last: float) -> tuple[float, ...]:
+    """Stations from one to another, a millimetre apart or a little less."""
+    count = max(2, math.ceil(last - first) + 1)
+    return tuple(first + (last - first) * i / (count - 1) for i in range(count)) if last > first else (first,)
 
 
 def _rod_diameter(size: str) -> float:

@@ -57,6 +57,8 @@ def test_what_was_read_is_printed_and_does_not_change_what_the_papers_are_of(fil
         assert run("wrap", file, "--out", out, *extra)[0] == 0
         listed = json.loads((out / "manifest.json").read_text(encoding="utf-8"))["files"]
         states.append({entry["state"] for entry in listed})
+        (printed,) = {entry["fingerprint"] for entry in listed}
+        assert f"fingerprint {printed}" in (out / "lone-tube-body-wrap.svg").read_text(encoding="utf-8")
     assert states[0] == states[1] == states[2]
 
 

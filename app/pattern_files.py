@@ -1,0 +1,64 @@
+"""The files of one paper: its outline to cut, and its sheets on both papers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from ..parts.marks import Mark
+from ..parts.papers.pattern import Pattern
+from ..parts.sheets.block import TemplateLabel
+from .job import Proof
+
+
+def pattern_files(
+    pattern: Pattern,
+    stem: Path,
+    label: TemplateLabel,
+    lines: tuple[str, ...],
+    wanted: set[str],
+    failed: tuple[str, ...],
+    cut_marks: tuple[Mark, ...] = (),
+) -> Iterator[tuple[str, Path, Proof]]:
+    """Write one paper in the formats that are wanted.
+
+    Args:
+        pattern: the paper.
+        stem: folder and start of the names of its files.
+        label: what its sheets say; the part in it names the paper.
+        lines: lines of words in its cut files.
+        wanted: formats that are wanted: `pdf` on both papers, `dxf` and `svg` of the outline.
+        failed: names of failed checks, stamped on every sheet.
+        cut_marks: marks that its cut files have too.
+
+    Yields:
+        Kind of file, the file, and what was found when it was read back.
+
+    Raises:
+        FerruleError: a file could not be made.
+    """
+    name = label.part
+    if "dxf" in wanted:
+        from ..parts.writers.dxf import write_dxf  # noqa: PLC0415  loads ezdxf only where it is needed
+
+        path = stem.with_name(f"{stem.name}.dxf")
+        dxf = write_dxf(path, pattern.outline, title=name, marks=cut_marks, words=lines, failed_checks=failed)
+        yield "dxf", path, {"contours": dxf.contours, "area_mm2": dxf.area, "reference_square_mm": 100.0}
+    if "svg" in wanted:
+        from ..parts.writers.svg import write_svg  # noqa: PLC0415
+
+        path = stem.with_name(f"{stem.name}.svg")
+        svg = write_svg(path, pattern.outline, title=name, marks=cut_marks, words=lines, failed_checks=failed)
+        yield "svg", path, {"contours": svg.contours, "area_mm2": svg.area, "reference_square_mm": 100.0}
+    if "pdf" in wanted:
+        from ..parts.sheets.paper import A4, US_LETTER  # noqa: PLC0415
+        from ..parts.sheets.pattern import pattern_sheets  # noqa: PLC0415
+        from ..parts.writers.pdf import write_pdf  # noqa: PLC0415
+
+        for word, size in (("a4", A4), ("letter", US_LETTER)):
+            sheets = pattern_sheets(
+                pattern.outline, label=label, paper=size, marks=pattern.marks, fixed=pattern.fixed, failed_checks=failed
+            )
+            path = stem.with_name(f"{stem.name}-{word}.pdf")
+            write_pdf(path, sheets, f"{label.design}: {name}, {size.words}")
+            yield "pdf", path, {"pages": len(sheets), "check_bar_mm": 100.0, "paper": size.words}
