@@ -10,9 +10,10 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from ..parts.kinds import Bulkhead, CenteringRing, Fin, MotorMount, NoseCone, RailButton, Transition, Tube
+from ..parts.kinds import Bulkhead, CenteringRing, Fillet, Fin, MotorMount, NoseCone, RailButton, Transition, Tube
 from .build_step import NO_GLUE, Step
 from .joints import MEETING, Joint, holder, is_coupler
+from .mass import mass_properties
 from .motor import Motor
 from .nose_steps import nose_steps
 from .recovery import Anchor, Recovery
@@ -69,7 +70,7 @@ class _Bench:
             for item in rocket.items
             if isinstance(item.part, MotorMount) or (isinstance(item.part, Tube) and item.part.use == "motor")
         ]
-        self.tabbed = [item for item in rocket.fins if isinstance(item.part, Fin) and item.part.tab()]
+        self.tabbed = [item for item in rocket.fins if isinstance(item.part, Fin) and item.part.tab_length]
         self.anchored: set[str] = set()
 
     # --- the motor mount ----------------------------------------------------------------------------------------------
@@ -216,6 +217,8 @@ class _Bench:
             yield self._aft_ring_glued(ring)
         for item in self.rocket.fins:
             yield self._outside_fillets(item)
+        for item in self.rocket.sleeves:
+            yield from self._sleeve(item)
 
     def _fin_where(self, item: Item) -> str:
         at = ", ".join(f"{station:.2f} mm" for station in item.stations)
@@ -259,9 +262,10 @@ class _Bench:
         tubes = [tube.name for tube in self.motor_tubes]
         return Step(
             f"Fillets inside, along the tabs of {item.name}",
-            (item.name, *tubes),
+            (item.name, *self._laid(item, outside=False), *tubes),
             f"on {' and '.join(tubes) or 'the wall'} and on the wall, beside each tab of {part.tab_length:.2f} mm",
-            f"both sides of {item.quantity} tabs, {whole:.0f} mm on the tube and as much on the wall",
+            f"both sides of {item.quantity} tabs, {whole:.0f} mm on the tube and as much on the wall"
+            + self._radius(self._laid(item, outside=False)),
             (
                 *(f"the seat of {ring.word} on tube and wall, from {ring.first:.2f} mm" for ring in aft),
                 *(f"the aft end and the bore of {name}" for name in tubes),
@@ -294,13 +298,49 @@ class _Bench:
         assert isinstance(part, Fin)  # noqa: S101  chosen so; this tells the type checker
         return Step(
             f"Fillets outside, along the roots of {item.name}",
-            (item.name, *([home.name] if home else [])),
+            (item.name, *self._laid(item, outside=True), *([home.name] if home else [])),
             f"from {item.stations[0]:.2f} to {item.stations[0] + part.root_chord:.2f} mm",
-            f"both sides of {item.quantity} roots, {2.0 * part.root_chord * item.quantity:.0f} mm in all",
+            f"both sides of {item.quantity} roots, {2.0 * part.root_chord * item.quantity:.0f} mm in all"
+            + self._radius(self._laid(item, outside=True)),
             ("the rail line, where buttons go", "the aft end of the motor tube"),
             "Fins still straight and evenly spaced; mask the edges of the fillets.",
             "Two at a time, the valley level, and turn the tube only when they have gelled.",
         )
+
+    def _sleeve(self, item: Item) -> Iterator[Step]:
+        """A fin can goes on when the tube under it is finished."""
+        home = self._tube_at(item.stations[0])
+        if home is None:
+            return
+        first, last = item.skin_range()
+        joint = self._joint(item.name, home.name)
+        yield Step(
+            f"{_verb(joint)} {item.name} over {home.name}",
+            (item.name, home.name),
+            f"from {first:.2f} to {last:.2f} mm, the rail line mid-way between two fins",
+            _by_state(joint, f"the bore, over {last - first:.2f} mm"),
+            ("the rail line, where buttons go", f"the inside of {home.name}"),
+            "It slides on dry all the way to a mark first, and the rail lines of sleeve and tube meet.",
+            "What the sleeve's edge scrapes off holds nothing: lay the glue on the tube, and turn the sleeve home.",
+        )
+
+    def _laid(self, fins: Item, outside: bool) -> tuple[str, ...]:
+        """Names of the fillets of fins that lie outside on the body, or of all that lie inside it."""
+        return tuple(
+            item.name
+            for item in self.rocket.items
+            if item.beside is not None
+            and item.beside.name == fins.name
+            and isinstance(item.part, Fillet)
+            and (item.radius == fins.radius) == outside
+        )
+
+    def _radius(self, names: tuple[str, ...]) -> str:
+        """Radius of fillets and what they weigh, where the design says so."""
+        found = [item for item in self.rocket.items if item.name in names and isinstance(item.part, Fillet)]
+        radii = sorted({f"{item.part.radius:g} mm" for item in found if isinstance(item.part, Fillet)})
+        masses = [known.mass for item in found if (known := mass_properties(item)) is not None]
+        return f"; radius {' and '.join(radii)}, about {sum(masses):.0f} g of glue" if found else ""
 
     # --- couplers, bulkheads and anchors ------------------------------------------------------------------------------
 

@@ -6,9 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from ..parts.fit import MeasuredTube, Surroundings
+from .balance_test import BalanceTest
 from .envelopes import Envelope
 from .motor import Motor
 from .packing import Packing
+from .rail_exit import Rail, usual_rails
 from .recovery import Recovery
 
 Fits = dict[str, Surroundings]
@@ -31,6 +33,8 @@ class Circumstances:
         printers: usable width, depth and height of each printer [mm].
         made_on: the machine that a part's files are made for, by the part's name.
         cutters: usable width and depth of each cutter [mm].
+        balances: balance tests of the whole rocket.
+        rails: the rail that it flies from, or the usual ones while none is stated.
     """
 
     fits: Fits = field(default_factory=dict)
@@ -44,3 +48,5 @@ class Circumstances:
     printers: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
     cutters: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     made_on: Mapping[str, str] = field(default_factory=dict)
+    balances: tuple[BalanceTest, ...] = ()
+    rails: tuple[Rail, ...] = field(default_factory=usual_rails)

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from ..parts.errors import PartError
 from ..parts.fit import FitChoice, MeasuredTube, Surroundings, clearance_for
-from ..parts.kinds import Bulkhead, CenteringRing, Coupler, Fin, MotorMount, NoseCone, Transition, Tube
+from ..parts.kinds import Bulkhead, CenteringRing, Coupler, Fin, FinCan, MotorMount, NoseCone, Transition, Tube
 from ..parts.tables import Clearance, clearances
 from .circumstances import Circumstances
 from .limits import Check, Status, limits
@@ -56,9 +56,16 @@ def _of_part(item: Item, near: Surroundings) -> Iterator[Check]:
         yield from _ring(item.name, part.ring_diameter, None, near)
     if isinstance(part, Bulkhead):
         yield from _bulkhead(item.name, part, near)
+    if isinstance(part, FinCan) and fits:
+        slides = replace(near.choice, fit=near.choice.fit or "slip", process=near.choice.process or "printed")
+        row = _row("ring-bore", slides, fits.largest_outside)
+        yield clearance(f"{item.name}: bore over {fits.name}", part.bore_diameter - fits.largest_outside, row)
     if isinstance(part, Fin) and part.tab_depth and fits and around:
         gap = (fits.mean_outside - around.largest_outside) / 2.0 - part.tab_depth
         yield clearance(f"{item.name}: tab to {around.name}", gap, rows["tab-depth"])
+    elif isinstance(part, Fin) and (short := part.tab_short_of()) is not None:
+        # The motor tube is stated on the fin, and not named.
+        yield clearance(f"{item.name}: tab to the motor tube", short, rows["tab-depth"])
 
 
 def _shoulder(

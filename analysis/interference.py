@@ -142,17 +142,29 @@ def _cylinder(motor: Motor) -> Shape:
 def _fin_rooms(fin: Fin, station: float, radius: float) -> tuple[tuple[float, float, float], ...]:
     first, last = fin.extent()
     blade = (station + first, station + last, radius)
-    tab = fin.tab()
-    return (blade, (station + tab[0][0], station + tab[2][0], max(radius - fin.tab_depth, 0.0))) if tab else (blade,)
+    start, end = station + fin.tab_position, station + fin.tab_position + fin.tab_length
+    return (blade, (start, end, max(radius - fin.tab_depth, 0.0))) if fin.tab_length else (blade,)
 
 
 def _meant(first: _Solid, second: _Solid, around: Circumstances) -> bool:
     """True for two that share a place on purpose, or never fly together."""
     if first.motor and second.motor:
         return True
+    if _laid_on(first, second) or _laid_on(second, first):
+        return True
     if first.item is None and second.item is None and first.name == second.name:
         return True
     return _through(first, second, around) or _through(second, first, around)
+
+
+def _laid_on(glue: _Solid, other: _Solid) -> bool:
+    """True for glue and what it is laid on, which it takes the form of: fins, tubes, rings, not another fillet."""
+    item, on = glue.item, other.item
+    if item is None or item.part is None or not item.part.laid_at_the_bench:
+        return False
+    if on is None or on.part is None or isinstance(on.part, RailButton):
+        return False
+    return not on.part.laid_at_the_bench or (item.beside is not None and item.beside is on.beside and item is not on)
 
 
 def _through(fin: _Solid, tube: _Solid, around: Circumstances) -> bool:

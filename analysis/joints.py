@@ -46,8 +46,8 @@ def is_coupler(item: Item) -> bool:
 
 
 def airframe(rocket: Rocket) -> tuple[Item, ...]:
-    """What carries the rocket from nose to tail: skins and couplers, from forward to aft."""
-    names = {item.name for item in rocket.body}
+    """What carries the rocket from nose to tail: skins and couplers, from forward to aft; a sleeve is carried."""
+    names = {item.name for item in rocket.body} - {item.name for item in rocket.sleeves}
     found = [item for item in rocket.items if item.name in names or is_coupler(item)]
     return tuple(sorted(found, key=lambda item: item.skin_extent()))
 

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 from typing import Literal
+
+from ..parts.errors import PartError
+from ..parts.params import near
 
 Status = Literal["pass", "warn", "fail", "not-stated"]
 
@@ -61,8 +66,54 @@ class Limit:
         return f"{', '.join(f'{word} {limit:g}' for word, limit in words if limit is not None)} {self.unit}"
 
 
+@dataclass(frozen=True, slots=True)
+class RuleProfile:
+    """Limits that belong together, as one club or many flyers use them.
+
+    Attributes:
+        name: what it is called.
+        date: when it was put down.
+        note: what it is not.
+        limits: its own limits by name.
+    """
+
+    name: str
+    date: str
+    note: str
+    limits: Mapping[str, Limit]
+
+
+COMMON = "common-practice"
+"""The profile that holds where none is chosen, and for everything that a chosen one does not say."""
+
+
+def profile_names() -> tuple[str, ...]:
+    """Names of all rule profiles, in order."""
+    return tuple(sorted(one.name.removesuffix(".toml") for one in _folder().iterdir() if one.name.endswith(".toml")))
+
+
 @lru_cache(maxsize=8)
-def limits(profile: str = "common-practice") -> dict[str, Limit]:
-    """The limits of one rule profile by name."""
-    text = files(__package__).joinpath("data/limits").joinpath(f"{profile}.toml").read_text(encoding="utf-8")
-    return {name: Limit(**entry) for name, entry in tomllib.loads(text).items() if isinstance(entry, dict)}
+def rule_profile(name: str = COMMON) -> RuleProfile:
+    """One rule profile by name.
+
+    Raises:
+        PartError: there is none of that name.
+    """
+    if name not in profile_names():
+        raise PartError(f"limits: {name!r} is none of {', '.join(profile_names())}{near(name, profile_names())}")
+    found = tomllib.loads(_folder().joinpath(f"{name}.toml").read_text(encoding="utf-8"))
+    own = {key: Limit(**entry) for key, entry in found.items() if isinstance(entry, dict)}
+    return RuleProfile(found["name"], found["date"], found["note"], own)
+
+
+def limits(profile: str = COMMON) -> Mapping[str, Limit]:
+    """The limits of a rule profile, over those of common practice.
+
+    Raises:
+        PartError: there is none of that name.
+    """
+    return {**rule_profile().limits, **rule_profile(profile).limits}
+
+
+def _folder() -> Traversable:
+    return files(__package__).joinpath("data/limits")

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from .balance_test import BalanceTest, measured_properties, without_motor
 from .mass import MassProperties, combine, total
 from .motor import Motor
 from .rocket import Rocket
 from .stability import Stability, stability
 
 WITHOUT_MOTOR, LIFTOFF, BURNOUT = "without motor", "liftoff", "burnout"
+
+PREDICTED = "predicted"
+MEASURED = "measured"
+FOLLOWS_BARE = "follows from the balance without a motor and the motor's table"
+FOLLOWS_LOADED = "follows from the balance with the loaded motor and the motor's table"
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,14 +26,19 @@ class Loading:
     Attributes:
         name: `without motor`, `liftoff` or `burnout`.
         motor: name of the motor; None without one.
-        mass: mass properties of everything in that state; None while the mass of an item is not stated.
+        mass: mass properties of everything in that state, measured where it was balanced; None while the mass of an
+            item is not stated.
         stability: the rocket's stability with that mass; None without a body to find it for.
+        predicted: mass properties by the parts alone; the same as `mass` where nothing was balanced.
+        basis: where `mass` comes from: predicted, measured, or what it follows from.
     """
 
     name: str
     motor: str | None
     mass: MassProperties | None
     stability: Stability | None
+    predicted: MassProperties | None = None
+    basis: str = PREDICTED
 
     @property
     def centre_of_pressure(self) -> float | None:
@@ -50,16 +61,41 @@ class Loading:
         return self.stability.margin_percent if self.stability else None
 
 
-def loadings(rocket: Rocket, motors: Iterable[Motor]) -> tuple[Loading, ...]:
-    """Without a motor, then with each motor in turn at liftoff and at burnout."""
+def loadings(rocket: Rocket, motors: Iterable[Motor], balances: Sequence[BalanceTest] = ()) -> tuple[Loading, ...]:
+    """Without a motor, then with each motor in turn at liftoff and at burnout.
+
+    A state that was balanced has its measured mass and centre of gravity. The others follow from the balance without a
+    motor and the motor's table; without that one, a burnout follows from the balance with the same motor loaded.
+
+    Args:
+        rocket: the parts in place, without a motor.
+        motors: the motors to fly with.
+        balances: balance tests; those of an older rocket change nothing.
+    """
     found, bare = stability(rocket), total(rocket)
+    tests = {test.motor: test for test in balances if test.is_current}
+    measured = measured_properties(tests[None], rocket) if None in tests else None
 
-    def state(name: str, motor: Motor | None, mass: MassProperties | None) -> Loading:
-        return Loading(name, motor.name if motor else None, mass, replace(found, mass=mass) if found else None)
+    def state(name: str, motor: Motor | None, by_parts: MassProperties | None, by_test: _Found) -> Loading:
+        mass, basis = by_test if by_test[0] is not None else (by_parts, PREDICTED)
+        stable = replace(found, mass=mass) if found else None
+        return Loading(name, motor.name if motor else None, mass, stable, by_parts, basis)
 
-    states = [state(WITHOUT_MOTOR, None, bare)]
+    states = [state(WITHOUT_MOTOR, None, bare, (measured, MEASURED))]
     for motor in motors:
+        loaded = measured_properties(tests[motor.name], rocket, motor) if motor.name in tests else None
         for name in (LIFTOFF, BURNOUT):
-            mass = combine((bare, motor.properties(name == LIFTOFF))) if bare else None
-            states.append(state(name, motor, mass))
+            inside = motor.properties(name == LIFTOFF)
+            by_parts = combine((bare, inside)) if bare else None
+            if name == LIFTOFF and loaded is not None:
+                by_test: _Found = (loaded, MEASURED)
+            elif measured is not None:
+                by_test = (combine((measured, inside)), FOLLOWS_BARE)
+            else:
+                empty = without_motor(loaded, motor, bare) if loaded is not None else None
+                by_test = (combine((empty, inside)) if empty is not None else None, FOLLOWS_LOADED)
+            states.append(state(name, motor, by_parts, by_test))
     return tuple(states)
+
+
+_Found = tuple[MassProperties | None, str]

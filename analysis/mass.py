@@ -41,7 +41,8 @@ def mass_properties(item: Item) -> MassProperties | None:
     """Mass properties of an item, all copies together; None where its mass is not stated and cannot be found.
 
     A stated mass spreads over the part as its materials do, where the density of each is known; else as its shape
-    does, as if it were all of one.
+    does, as if it were all of one. A measured centre of gravity takes the place of the computed one along the axis; the
+    inertia about it stays as computed.
     """
     if item.part is None:
         return _at_places(item)
@@ -61,7 +62,10 @@ def mass_properties(item: Item) -> MassProperties | None:
         if len(set(densities)) > 1:
             how += ", spread as volume x density" if None not in densities else ", spread as if all of one material"
     inertia = found.inertia() * (mass / found.volume)
-    return MassProperties(mass, found.centroid, _tensor(inertia), f"{found.method}, {how}", basis)
+    x, y, z = found.centroid
+    if item.balance is not None:
+        x, how = sum(item.stations) / len(item.stations) + item.balance, f"{how}, CG along the axis as balanced"
+    return MassProperties(mass, (x, y, z), _tensor(inertia), f"{found.method}, {how}", basis)
 
 
 def _at_places(item: Item) -> MassProperties | None:
@@ -113,12 +117,29 @@ def combine(parts: tuple[MassProperties, ...]) -> MassProperties:
     cg = np.sum([np.array(part.cg) * part.mass for part in parts], axis=0) / mass
     inertia = np.zeros((3, 3))
     for part in parts:
-        away = np.array(part.cg) - cg
-        inertia += np.array(part.inertia) + part.mass * (away @ away * np.eye(3) - np.outer(away, away))
+        inertia += _about(part, cg)
     bases = {part.basis for part in parts}
     basis = "weighed" if bases == {"weighed"} else "estimated" if "estimated" in bases else "stated"
     x, y, z = (float(value) for value in cg)
     return MassProperties(mass, (x, y, z), _tensor(inertia), "sum of the items, parallel-axis theorem", basis)
+
+
+def inertia_about(part: MassProperties, point: Vector) -> Tensor:
+    """Inertia tensor of a body about a point, its axes those of the rocket's frame [g mm2].
+
+    Source: parallel-axis theorem (any mechanics textbook), J = I + m (d.d 1 - d d), d from the point to the centre of
+    gravity [mm]. Off the diagonal stands minus the product of inertia.
+
+    Args:
+        part: mass properties of the body.
+        point: the point, in the same frame [mm].
+    """
+    return _tensor(_about(part, np.array(point)))
+
+
+def _about(part: MassProperties, point: Floats) -> Floats:
+    away = np.array(part.cg) - point
+    return np.asarray(np.array(part.inertia) + part.mass * (away @ away * np.eye(3) - np.outer(away, away)))
 
 
 def _tensor(matrix: Floats) -> Tensor:

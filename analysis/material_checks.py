@@ -23,11 +23,11 @@ _BESIDE = (Tube, Coupler, CenteringRing, MotorMount, Bulkhead, Fin, Transition)
 
 
 def material_checks(rocket: Rocket, motors: Iterable[Motor]) -> Iterator[Check]:
-    """Each part of a plastic beside a motor: tubes, couplers, rings, mount, fins and tail cone."""
+    """Each part of a plastic beside a motor: tubes, couplers, rings, mount, fins, fin can and tail cone."""
     motors = tuple(motors)
     for item in rocket.items:
         plastics = [softening()[name] for name in _materials(item) if name in softening()]
-        if not plastics or not isinstance(item.part, _BESIDE):
+        if not plastics or not (isinstance(item.part, _BESIDE) or item.fin_sets()):
             continue
         beside = [motor for motor in motors if _is_beside(item, motor)]
         if beside:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from ..parts.curve import bounds
 from ..parts.kinds import (
     Bulkhead,
     CenteringRing,
     Coupler,
+    Fillet,
     Fin,
     MotorMount,
     NoseCone,
@@ -21,6 +23,12 @@ from ..parts.tables import Clearance, clearances
 from .joints import MEETING, Joint
 from .limits import Check, Status, limits
 from .rocket import Item, Rocket
+from .tube_marks import TubeMark, slots_on
+
+_SIZES = "sizes and stations of the design"
+
+ROOT_OFF = 0.5
+"""Most that the root of a canted fin stands off its tube at its ends [mm] (common practice)."""
 
 _BEYOND = 60.0
 """How far beyond the body a mass may lie, such as a retainer's [mm] (common practice)."""
@@ -38,6 +46,9 @@ def place_checks(rocket: Rocket, joints: tuple[Joint, ...] = ()) -> Iterator[Che
     yield from _on_the_rocket(rocket)
     yield from _rail(rocket)
     yield from _tabs_between_rings(rocket)
+    yield from _slots_apart(rocket)
+    yield from _canted_roots(rocket)
+    yield from _fillets_on_fins(rocket)
     yield from _along_the_body(rocket)
     yield from _vents(rocket)
 
@@ -63,12 +74,21 @@ def rings(rocket: Rocket) -> tuple[tuple[float, float], ...]:
 def _tabs_between_rings(rocket: Rocket) -> Iterator[Check]:
     row, faces = clearances()["tab-between-rings"], rings(rocket)
     for item in rocket.fins:
-        if not isinstance(item.part, Fin) or not item.part.tab() or not faces:
+        if not isinstance(item.part, Fin) or not item.part.tab_length or not faces:
             continue
         several = len(item.stations) > 1
         for station in item.stations:
             name = f"{item.name}{f' at {station:g} mm' if several else ''}: tab between rings"
-            yield _tab_check(name, station + item.part.tab_position, item.part.tab_length, faces, row)
+            notches = [
+                (station + at, station + at + (item.part.notch_length or 0.0)) for at in item.part.notch_positions
+            ]
+            outside = tuple(ring for ring in faces if not any(_within(ring, notch) for notch in notches))
+            yield _tab_check(name, station + item.part.tab_position, item.part.tab_length, outside, row)
+
+
+def _within(ring: tuple[float, float], notch: tuple[float, float]) -> bool:
+    """Whether a ring lies in a notch of a tab."""
+    return notch[0] - 1e-9 <= ring[0] and ring[1] <= notch[1] + 1e-9
 
 
 def _tab_check(name: str, first: float, length: float, faces: tuple[tuple[float, float], ...], row: Clearance) -> Check:
@@ -89,9 +109,99 @@ def _tab_check(name: str, first: float, length: float, faces: tuple[tuple[float,
     return Check(name, status, f"{gap:.2f} mm", limit, row.mark)
 
 
+def _slots_apart(rocket: Rocket) -> Iterator[Check]:
+    """Slots of fins that run into each other: nothing would hold the wall between them."""
+    for item in rocket.items:
+        tube = item.part
+        if not isinstance(tube, Tube) or tube.use != "airframe":
+            continue
+        low, high = item.stations[0], item.stations[0] + tube.length
+        slots = [mark for mark in slots_on(rocket, low, high) if mark.what == "slot"]
+        told: set[tuple[str, str]] = set()
+        for (first, one), (second, other) in combinations(_numbered(slots), 2):
+            wall = _wall_between(one, other, tube.outside_diameter / 2.0)
+            if wall is not None and wall <= 0.0 and (one.name, other.name) not in told:
+                told.add((one.name, other.name))
+                start, end = max(one.first, other.first), min(one.last, other.last)
+                yield Check(
+                    f"{item.name}: slots of {first} and {second}",
+                    "fail",
+                    f"they share the wall from {low + start:.2f} to {low + end:.2f} mm",
+                    "wall between two slots",
+                    _SIZES,
+                    "fewer fins, thinner ones, shorter tabs, or one of the sets farther along the tube",
+                )
+
+
+def _numbered(slots: list[TubeMark]) -> list[tuple[str, TubeMark]]:
+    """Each slot with what its fin is called: fins count from the rail line."""
+    seen: dict[tuple[str, float], int] = {}
+    found = []
+    for slot in slots:
+        key = slot.name, slot.first
+        seen[key] = seen.get(key, 0) + 1
+        found.append((f"{slot.name} {seen[key]}", slot))
+    return found
+
+
+def _wall_between(one: TubeMark, other: TubeMark, radius: float) -> float | None:
+    """Least wall between two slots round the tube [mm], below 0 where they overlap; None where no station has both."""
+    start, end = max(one.first, other.first), min(one.last, other.last)
+    if end - start <= 0.0:
+        return None
+    apart = [_turned_by(other, x) - _turned_by(one, x) for x in (start, end)]
+    # The shorter way round at the forward end, and the same way at the aft end.
+    apart = [angle - math.tau * round(apart[0] / math.tau) for angle in apart]
+    least = 0.0 if apart[0] * apart[1] < 0.0 else min(abs(angle) for angle in apart)
+    return least * radius - (one.size + other.size) / 2.0
+
+
+def _turned_by(slot: TubeMark, place: float) -> float:
+    """Roll of a slot's middle line at a place along the tube [rad]."""
+    share = (place - slot.first) / (slot.last - slot.first)
+    return (slot.roll or 0.0) + slot.lean * (0.5 - share)
+
+
+def _canted_roots(rocket: Rocket) -> Iterator[Check]:
+    """The straight root of a canted fin leaves a round tube towards both of its ends."""
+    for fins in rocket.fin_sets:
+        aside = abs(math.sin(fins.cant)) * fins.root_chord / 2.0
+        if not aside or not fins.radius:
+            continue
+        off = fins.radius - math.sqrt(fins.radius**2 - aside**2) if aside < fins.radius else math.inf
+        status: Status = "pass" if off <= ROOT_OFF else "warn" if off < fins.radius else "fail"
+        yield Check(
+            f"{fins.name}: canted root on the body",
+            status,
+            f"{off:.2f} mm off it at both ends" if off < math.inf else "beside it at both ends",
+            f"at most {ROOT_OFF:g} mm, which glue fills",
+            "common practice",
+            "" if status == "pass" else "cant them less, or shape the root to the tube",
+        )
+
+
+def _fillets_on_fins(rocket: Rocket) -> Iterator[Check]:
+    """Fillets outside that reach beyond the tip of their fin."""
+    for item in rocket.items:
+        sets = item.beside.fin_sets() if item.beside else ()
+        if not sets or not isinstance(item.part, Fillet) or item.part.side == "inside" or item.radius != sets[0].radius:
+            continue
+        span = sets[0].planform.box()[3]
+        if item.part.reach > span:
+            yield Check(
+                f"{item.name}: on the fin",
+                "fail",
+                f"{item.part.reach:.2f} mm up the fin",
+                f"its semi-span of {span:.2f} mm",
+                _SIZES,
+                "they reach beyond its tip; take a smaller radius",
+            )
+
+
 def _along_the_body(rocket: Rocket) -> Iterator[Check]:
     """Skins that do not meet, and fins that stand on nothing: a slip in a station moves the centre of pressure."""
-    ends = [(item, *item.skin_range()) for item in rocket.body]
+    over = rocket.sleeves
+    ends = [(item, *item.skin_range()) for item in rocket.body if item not in over]
     for (ahead, _, end), (behind, start, _) in pairwise(ends):
         gap = start - end
         if abs(gap) > MEETING:
@@ -104,19 +214,16 @@ def _along_the_body(rocket: Rocket) -> Iterator[Check]:
                 "common practice",
                 f"{what}: {ahead.name} ends at {end:.2f} mm and {behind.name} starts at {start:.2f} mm",
             )
-    for item in rocket.fins:
-        for station in item.stations:
-            if ends and isinstance(item.part, Fin):
-                root = station + item.part.root_chord
-                if station < ends[0][1] - MEETING or root > ends[-1][2] + MEETING:
-                    yield Check(
-                        f"{item.name}: on the body",
-                        "fail",
-                        f"root from {station:.2f} to {root:.2f} mm",
-                        f"the body from {ends[0][1]:.2f} to {ends[-1][2]:.2f} mm",
-                        "common practice",
-                        "the root of the fins reaches beyond the body",
-                    )
+    for fins in rocket.fin_sets if ends else ():
+        if fins.station < ends[0][1] - MEETING or fins.root_end > ends[-1][2] + MEETING:
+            yield Check(
+                f"{fins.name}: on the body",
+                "fail",
+                f"root from {fins.station:.2f} to {fins.root_end:.2f} mm",
+                f"the body from {ends[0][1]:.2f} to {ends[-1][2]:.2f} mm",
+                "common practice",
+                "the root of the fins reaches beyond the body",
+            )
 
 
 def _separating_sides(rocket: Rocket, joints: tuple[Joint, ...]) -> Iterator[Check]:
@@ -138,7 +245,7 @@ def _separating_sides(rocket: Rocket, joints: tuple[Joint, ...]) -> Iterator[Che
                 status,
                 side,
                 "the side that the coupler is made for",
-                "sizes and stations of the design",
+                _SIZES,
                 "" if status == "pass" else note,
             )
 
@@ -158,7 +265,7 @@ def _opening(rocket: Rocket, joints: tuple[Joint, ...]) -> Iterator[Check]:
                     "fail",
                     f"{station:.2f} mm",
                     f"not from {first:.2f} to {last:.2f} mm, where {joint.words} opens",
-                    "sizes and stations of the design",
+                    _SIZES,
                     "a screw there holds shut what must open",
                 )
 
@@ -192,7 +299,7 @@ def _on_the_rocket(rocket: Rocket) -> Iterator[Check]:
                     "fail" if item.part else "warn",
                     f"{station:.2f} mm",
                     f"the body from {first:.2f} to {last:.2f} mm",
-                    "sizes and stations of the design",
+                    _SIZES,
                     "look at its station: it is beyond the body",
                 )
 
@@ -212,7 +319,7 @@ def _rail(rocket: Rocket) -> Iterator[Check]:
                 "pass" if gap > 0.0 else "fail",
                 f"{gap:.2f} mm to {widest[1]}",
                 "above 0 mm along the whole body",
-                "sizes and stations of the design",
+                _SIZES,
                 note,
             )
 

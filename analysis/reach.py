@@ -260,7 +260,7 @@ def _free(
             for band in turned[item.name]
             if max(band.outer) > insert.bore + _LEAST and min(band.inner) < tube.inside_diameter / 2.0 - _LEAST
         ]
-        if isinstance(item.part, Fin) and item.part.tab():
+        if isinstance(item.part, Fin) and item.part.tab_length:
             first = item.part.tab_position
             spans += [(station + first, station + first + item.part.tab_length) for station in item.stations]
         for span in spans:
@@ -484,13 +484,16 @@ def _anchor_depths(rocket: Rocket, recovery: Recovery) -> Iterator[tuple[str, fl
 
 def _landing(rocket: Rocket) -> Iterator[Check]:
     ends = [item.skin_range()[1] for item in rocket.body]
-    for item in rocket.fins if ends else ():
-        over = item.skin_extent()[1] - max(ends)
+    fins: dict[str, float] = {}
+    for one in rocket.fin_sets if ends else ():
+        fins[one.name] = max(one.aft_end, fins.get(one.name, one.aft_end))
+    for name, aft_end in fins.items():
+        over = aft_end - max(ends)
         status: Status = "warn" if over > _LEAST else "pass"
         yield Check(
-            f"{item.name}: aft of the airframe",
+            f"{name}: aft of the airframe",
             status,
-            f"{over:.2f} mm behind its end" if over > 0.0 else f"{-over:.2f} mm ahead of its end",
+            f"{over:.2f} mm behind its end" if over > 0.0 else f"{abs(over):.2f} mm ahead of its end",
             "not behind the end of the airframe",
             _PRACTICE,
             "the rocket lands on its fins; sweep them less or move them forward" if status == "warn" else "",

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from ..parts.part import Printed
+from ..parts.kinds import FinCan
+from ..parts.part import Part
 from ..parts.readers.integrals import box
 from ..parts.shape import Placed
 from .circumstances import Circumstances
 from .limits import Check
+from .printed_size import printed_size
 from .rocket import Rocket
 
 _SOURCE = "the machines in the design file"
@@ -21,22 +23,25 @@ def room_checks(rocket: Rocket, around: Circumstances) -> Iterator[Check]:
     """
     for item in rocket.items:
         part = item.part
-        if part is None or item.kind == "tube":
+        if part is None or item.kind == "tube" or part.laid_at_the_bench:
             continue
         pieces, own = part.cut_pieces(), around.made_on.get(item.name, "")
         printers = {own: around.printers[own]} if own in around.printers else around.printers
         cutters = {own: around.cutters[own]} if own in around.cutters else around.cutters
         if printers and (not pieces or own in around.printers):
-            yield _room(f"{item.name}: on a printer", [_standing(piece) for piece in part.printed_pieces()], printers)
+            yield _room(f"{item.name}: on a printer", _standing(part), printers)
         elif pieces and cutters:
             yield _room(f"{item.name}: on a cutter", [_spread(piece.outline.box()) for piece in pieces], cutters)
 
 
-def _standing(piece: Printed) -> tuple[float, float, float]:
-    """Size of a piece in the pose in which it is printed [mm]."""
-    low, high = box(Placed(piece.shape, piece.pose))
-    x, y, z = (float(value) for value in high - low)
-    return x, y, z
+def _standing(part: Part) -> list[tuple[float, ...]]:
+    """Size of each piece in the pose in which it is printed [mm]."""
+    pieces = part.printed_pieces()
+    if isinstance(part, FinCan) and len(pieces) > 1:
+        # Cut out of the whole round: what is left is smaller than any box that its shape tells of.
+        return [printed_size(piece.shape, piece.pose)[:3] for piece in pieces]
+    boxes = (box(Placed(piece.shape, piece.pose)) for piece in pieces)
+    return [tuple((high - low).tolist()) for low, high in boxes]
 
 
 def _spread(outline: tuple[float, float, float, float]) -> tuple[float, float]:

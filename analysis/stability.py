@@ -5,15 +5,19 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..parts.kinds import Fin
-from .aero.body import Skin, body_normal_force
-from .aero.fins import Trapezoid, fin_set
+from .aero.body import METHOD, Skin, body_normal_force
+from .aero.fins import fin_set
 from .aero.normal_force import NormalForce, combined
+from .aero.planform import planform
 from .mass import MassProperties, total
-from .rocket import Item, Rocket
+from .outer_skin import outer_skin
+from .rocket import Rocket
 
 NO_FINS = "no fins are stated"
 """Note of a stability that was found without fins."""
+
+HIDDEN = "all of its skin lies under a sleeve"
+"""Note of a tube that the air does not meet."""
 
 SHORT_BODY = 10.0
 """Length over diameter below which the base of a rocket matters to its stability (common practice) [-]."""
@@ -55,6 +59,14 @@ class Stability:
         """Static margin in per cent of the length [-]."""
         return None if self.margin is None else 100.0 * self.margin / self.length
 
+    @property
+    def restoring_slope(self) -> float | None:
+        """Slope CN_alpha times the margin in calibres [1/rad]: what turns it back, on area and diameter.
+
+        A large margin on small fins may still turn a rocket back weakly; this says how strongly.
+        """
+        return None if self.margin_calibres is None else self.normal_force.slope * self.margin_calibres
+
 
 def normal_forces(rocket: Rocket, reference_diameter: float | None = None) -> dict[str, NormalForce]:
     """Normal force of each item that meets the air, by name.
@@ -67,27 +79,17 @@ def normal_forces(rocket: Rocket, reference_diameter: float | None = None) -> di
     if diameter is None or not rocket.body:
         return {}
     area = math.pi * diameter**2 / 4.0
-    found: dict[str, NormalForce] = {}
+    found: dict[str, list[NormalForce]] = {}
     ahead: Skin | None = None
+    for stretch in outer_skin(rocket):
+        found.setdefault(stretch.item.name, []).append(body_normal_force(stretch.skin, ahead, area))
+        ahead = stretch.skin
     for item in rocket.body:
-        skin = _skin(item)
-        found[item.name] = body_normal_force(skin, ahead, area)
-        ahead = skin
-    for item in rocket.fins:
-        fin = planform(item)
-        found[item.name] = (
-            combined(fin_set(fin, item.count, item.radius, station, diameter) for station in item.stations)
-            if len(item.stations) > 1
-            else fin_set(fin, item.count, item.radius, item.stations[0], diameter)
-        )
-    return found
-
-
-def planform(item: Item) -> Trapezoid:
-    """Planform of the fins of an item outside the body, read off the corners of their outline."""
-    assert isinstance(item.part, Fin)  # noqa: S101  Rocket.fins holds no other; this tells the type checker
-    front, rear, tip_rear, tip_front = item.part.corners()
-    return Trapezoid(rear[0] - front[0], tip_rear[0] - tip_front[0], tip_front[1] - front[1], tip_front[0] - front[0])
+        found.setdefault(item.name, [NormalForce(0.0, None, METHOD, (HIDDEN,))])
+    for fins in rocket.fin_sets:
+        force = fin_set(planform(fins.planform), fins.count, fins.radius, fins.station, diameter, fins.cant)
+        found.setdefault(fins.name, []).append(force)
+    return {name: forces[0] if len(forces) == 1 else combined(forces) for name, forces in found.items()}
 
 
 def stability(rocket: Rocket, reference_diameter: float | None = None) -> Stability | None:
@@ -110,10 +112,6 @@ def stability(rocket: Rocket, reference_diameter: float | None = None) -> Stabil
             f"length is {length / widest:.1f} diameters, below {SHORT_BODY:g}: the method leaves out what the base "
             "does on a short body; have the margin looked at by someone who knows"
         )
-    if not rocket.fins:
+    if not rocket.fin_sets:
         notes.append(NO_FINS)
     return Stability(diameter, length, whole, total(rocket), tuple(notes))
-
-
-def _skin(item: Item) -> Skin:
-    return Skin(item.part.skin() if item.part else (), item.stations[0])

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from ..analysis.build_order import build_steps
 from ..analysis.cut_list import cut_list, strip_length
 from ..parts.fingerprint import short
-from .cautions import CAUTIONS
+from .cautions import cautions
 from .design import Design
 from .entries import StockEntry
 from .lengths import Lengths
@@ -38,8 +38,8 @@ def build_sheet(design: Design, failed: tuple[str, ...]) -> str:
         f"![Side view with stations]({slug(design.name)}-side-view.svg)",
     ]
     sections = [*head, *_steps(design), *_tubes(design)]
-    cautions = "## Cautions\n\n" + "\n".join(f"- {caution}" for caution in CAUTIONS)
-    return "\n\n".join([*sections, cautions]) + "\n"
+    last = "## Cautions\n\n" + "\n".join(f"- {caution}" for caution in cautions(design.is_measured))
+    return "\n\n".join([*sections, last]) + "\n"
 
 
 def _steps(design: Design) -> Iterator[str]:

@@ -7,10 +7,13 @@ NOT_A_CLEARANCE = (
     "safety code and the motor maker's instructions come first."
 )
 
+_NOT_MEASURED = "CG not measured: balance the finished rocket, loaded as it will fly, and go by that."
+_MEASURED = "CG measured: after any change balance it again, loaded as it will fly, and go by that."
+
 CAUTIONS: tuple[str, ...] = (
     NOT_A_CLEARANCE,
     "Every figure here is computed from the inputs and by the method named beside it. What is not known says "
-    "*not stated*. CG not measured: balance the finished rocket, loaded as it will fly, and go by that.",
+    f"*not stated*. {_NOT_MEASURED}",
     "Templates: measure both check bars before cutting.",
     "PLA softens near 60 °C, less than a parked car reaches; take another material near the motor and for anything "
     "that travels.",
@@ -21,3 +24,12 @@ CAUTIONS: tuple[str, ...] = (
     "No modification of motors.",
     "Anyone under age works with an adult.",
 )
+
+
+def cautions(cg_measured: bool) -> tuple[str, ...]:
+    """The cautions of a design.
+
+    Args:
+        cg_measured: whether the rocket was balanced as it is now; then none of them says that it was not.
+    """
+    return tuple(caution.replace(_NOT_MEASURED, _MEASURED) for caution in CAUTIONS) if cg_measured else CAUTIONS

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from ..analysis.loading import PREDICTED
 from .cautions import NOT_A_CLEARANCE
 from .lengths import NOT_STATED, Lengths
-from .summary import basis_words
+from .rail_tables import rail_lines
+from .summary import basis_words, unmeasured
 
 _WIDEST_NAME = 34
 
@@ -32,20 +34,36 @@ def check_text(figures: Mapping[str, Any], with_items: bool = True) -> str:
 
 def _items(items: Sequence[Mapping[str, Any]], lengths: Lengths) -> Iterator[str]:
     unit = lengths.first
-    head = ("item", "pieces", "mass [g]", "mass is", f"CG [{unit}]", "CN_alpha", f"CP [{unit}]")
+    head = (
+        "item",
+        "pieces",
+        "estimated [g]",
+        "measured [g]",
+        "difference",
+        "mass is",
+        f"CG [{unit}]",
+        "CN_alpha",
+        f"CP [{unit}]",
+    )
     rows = [
         (
             item["name"],
             str(item["quantity"]),
-            "-" if item["mass_g"] is None else f"{item['mass_g']:.1f}",
-            basis_words(item),
+            _of(item, "estimated_mass_g", 1, "-"),
+            _of(item, "measured_mass_g", 1, "-"),
+            "" if item["difference_percent"] is None else f"{item['difference_percent']:+.1f} %",
+            str(item["mass_basis"]),
             lengths.number(item["cg_mm"][0]) if item["cg_mm"] else "-",
             f"{item['cn_alpha_per_rad']:.3f}" if item["cn_alpha_per_rad"] else "",
             "" if item["cp_mm"] is None else lengths.number(item["cp_mm"]),
         )
         for item in items
     ]
-    yield from table((head, *rows), left=(0, 3))
+    yield from table((head, *rows), left=(0, 5))
+    for item in items:
+        # More words than a column has room for.
+        if basis_words(item, lengths) != item["mass_basis"]:
+            yield f"  {item['name']}: {basis_words(item, lengths)}"
 
 
 def _loadings(figures: Mapping[str, Any], lengths: Lengths) -> Iterator[str]:
@@ -55,6 +73,12 @@ def _loadings(figures: Mapping[str, Any], lengths: Lengths) -> Iterator[str]:
     yield f"  length              {lengths.both(body['length_mm'], 0)}"
     yield f"  reference diameter  {lengths.both(body['reference_diameter_mm'])}, the largest of the body"
     yield "  (slender-body theory and the 1966 report's fin equations; masses as they stand in the file)"
+    if body["cp_1307_mm"] is not None:
+        apart = body["cp_1307_less_1966_mm"]
+        yield (
+            f"  for comparison      {lengths.both(body['cp_1307_mm'])} with the factors of NACA Report 1307, "
+            f"{lengths.one(abs(apart))} {'aft' if apart >= 0.0 else 'forward'}; the checks keep to the first"
+        )
     for note in body["notes"]:
         yield f"  note: {note}"
     yield ""
@@ -70,11 +94,33 @@ def _loadings(figures: Mapping[str, Any], lengths: Lengths) -> Iterator[str]:
         for one in figures["loadings"]
     ]
     yield from table((head, *rows), left=(0,))
-    yield "  CG predicted: CG not measured"
+    yield from _measured(figures, lengths)
+    yield from rail_lines(figures, lengths)
 
 
-def _of(figures: Mapping[str, Any], key: str, digits: int) -> str:
-    return NOT_STATED if figures[key] is None else f"{figures[key]:.{digits}f}"
+def _measured(figures: Mapping[str, Any], lengths: Lengths) -> Iterator[str]:
+    """What was balanced, beside what was predicted."""
+    if not figures["body"]["cg_measured"]:
+        yield "  CG predicted: CG not measured"
+    elif unmeasured(figures):
+        yield f"  {', '.join(unmeasured(figures))}: CG predicted: CG not measured"
+    for one in figures["loadings"]:
+        if one["cg_basis"] != PREDICTED:
+            predicted = ""
+            if one["predicted_mass_g"] is not None and one["predicted_cg_mm"] is not None:
+                cg = lengths.one(one["predicted_cg_mm"][0])
+                predicted = f"; predicted {one['predicted_mass_g']:.0f} g, {cg}, and not used"
+            name = " at ".join(filter(None, (one["motor"], one["name"])))
+            yield f"  {name}: {one['cg_basis']}{predicted}"
+    for test in figures["balances"]:
+        old = f"balanced for an older rocket at {lengths.one(test['cg_mm'])}, and not used"
+        yield f"  {test['state']}: {test['words'] if test['used'] else old}"
+    for motor in figures["motors_by_balance"]:
+        yield f"  {motor['words']}"
+
+
+def _of(figures: Mapping[str, Any], key: str, digits: int, missing: str = NOT_STATED) -> str:
+    return missing if figures[key] is None else f"{figures[key]:.{digits}f}"
 
 
 def _check(one: Mapping[str, Any]) -> str:

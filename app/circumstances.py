@@ -1,4 +1,4 @@
-"""What the entries of a design say of the room that fittings, screws and the packed parachute take."""
+"""What the entries of a design say of the room that fittings take, and of the rail that it flies from."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ from collections.abc import Mapping
 
 from ..analysis.envelopes import Envelope, Place, bolt_places, nuts
 from ..analysis.packing import Packing
+from ..analysis.rail_exit import Rail, usual_rails
 from ..analysis.rocket import Item, Rocket
 from ..parts.errors import FerruleError
 from ..parts.hardware import HexNut, UBolt, Washer, hardware, sized
-from .entries import AnchorEntry, Entry, JointEntry, ParachuteEntry
+from .entries import AnchorEntry, Entry, JointEntry, ParachuteEntry, RailEntry
 
 _THREAD = 2.0
 """How far a thread stands out of its nut [mm]: two turns or so (common practice)."""
@@ -28,6 +29,14 @@ def packing(entries: Entries) -> Packing:
                 # A part that is screwed on both sides is held to the longer screws: those reach farther in.
                 screws[name] = max(one.screw_length, screws.get(name, 0.0))
     return Packing(sum(stated) if stated and len(stated) == len(lengths) else None, None, screws)
+
+
+def rails(entries: Entries) -> tuple[Rail, ...]:
+    """The rail that the design states, or the usual ones while it states no length."""
+    stated = next((one for one in entries.get("rail", ()) if isinstance(one, RailEntry)), RailEntry())
+    if stated.length is None:
+        return usual_rails(stated.stand_off)
+    return (Rail(stated.length, stated.stand_off, is_stated=True),)
 
 
 def envelopes(rocket: Rocket, entries: Entries) -> tuple[Envelope, ...]:

@@ -7,9 +7,14 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, TypeAlias
 
+from ..analysis.air_stream import AirStream, air_stream
+from ..analysis.balance_test import BalanceTest, MotorFound, motors_found
+from ..analysis.bonded_area import BondedJoint, bonded_joints
 from ..analysis.checks import Circumstances, Fits, checks
-from ..analysis.limits import Check
-from ..analysis.loading import Loading, loadings
+from ..analysis.contributions import Contributions, contributions
+from ..analysis.leaving_the_rail import Leaving, leaving_the_rail
+from ..analysis.limits import Check, Limit, limits
+from ..analysis.loading import LIFTOFF, PREDICTED, Loading, loadings
 from ..analysis.motor import Motor
 from ..analysis.recovery import Recovery
 from ..analysis.rocket import Rocket
@@ -17,12 +22,13 @@ from ..analysis.stability import Stability, stability
 from ..parts.fingerprint import canonical, fingerprint
 from ..parts.fit import Derived, MeasuredTube
 from ..parts.machine import Cutter, Printer
-from .circumstances import envelopes, packing
+from .circumstances import envelopes, packing, rails
 from .entries import (
     FORMAT,
     AllowancesEntry,
     Entry,
     HeadEntry,
+    MarginEntry,
     SettingsEntry,
 )
 
@@ -48,6 +54,7 @@ class Design:
         cutters: cutters by name, in the same way.
         made_on: the machine that each part's files are made for, by the part's name; the others are nominal.
         entries: the tables as they were read, for what is printed and takes part in no figure.
+        balances: balance tests of the whole rocket, also those of an older one.
     """
 
     head: HeadEntry
@@ -64,6 +71,7 @@ class Design:
     cutters: Mapping[str, Cutter]
     made_on: Mapping[str, Machine]
     entries: Mapping[str, tuple[Entry, ...]] = field(default_factory=dict)
+    balances: tuple[BalanceTest, ...] = ()
 
     @property
     def name(self) -> str:
@@ -81,9 +89,50 @@ class Design:
         return stability(self.rocket)
 
     @cached_property
+    def air(self) -> AirStream | None:
+        """What the air meets of the rocket; None without a body."""
+        return air_stream(self.rocket)
+
+    @cached_property
+    def bonded(self) -> tuple[BondedJoint, ...]:
+        """Every glued joint with the faces that its two parts share."""
+        return bonded_joints(self.rocket, self.recovery.joints)
+
+    @property
+    def first_flown(self) -> Loading:
+        """The state that most is told of: with the first motor at liftoff, or without one where none is stated."""
+        return next((one for one in self.loadings if one.name == LIFTOFF), self.loadings[0])
+
+    @cached_property
+    def contributions(self) -> Contributions:
+        """What each item adds to the first state that is flown, by the parts alone."""
+        return contributions(self.rocket, next(iter(self.motors), None))
+
+    @cached_property
     def loadings(self) -> tuple[Loading, ...]:
         """The rocket without a motor, and with each motor at liftoff and at burnout."""
-        return loadings(self.rocket, self.motors)
+        return loadings(self.rocket, self.motors, self.balances)
+
+    @cached_property
+    def leaving(self) -> tuple[Leaving, ...]:
+        """The rocket as it leaves the rail, with each motor on the stated rail or on each of the usual ones."""
+        return leaving_the_rail(self.rocket, self.loadings, self.motors, rails(self.entries))
+
+    @cached_property
+    def motors_by_balance(self) -> tuple[MotorFound, ...]:
+        """Every motor that two balance tests have between them."""
+        return motors_found(self.balances, self.motors)
+
+    @property
+    def is_balanced(self) -> bool:
+        """Whether the rocket was balanced as it is now, without a motor or with one."""
+        return any(test.is_current for test in self.balances)
+
+    @property
+    def is_measured(self) -> bool:
+        """Whether the centre of gravity of every state that is flown comes from a balance test."""
+        flown = [one for one in self.loadings if one.motor is not None] or self.loadings
+        return all(one.basis != PREDICTED for one in flown)
 
     @cached_property
     def checks(self) -> tuple[Check, ...]:
@@ -102,8 +151,21 @@ class Design:
             rooms,
             beds,
             {name: one.name for name, one in self.made_on.items()},
+            self.balances,
+            rails(self.entries),
         )
-        return checks(self.rocket, self.loadings, around)
+        return checks(self.rocket, self.loadings, around, self.rules)
+
+    @property
+    def own_margin(self) -> Limit | None:
+        """Limits of the design's own for the static margin; None where it states none."""
+        return next((one.limit() for one in self.entries.get("margin", ()) if isinstance(one, MarginEntry)), None)
+
+    @property
+    def rules(self) -> Mapping[str, Limit]:
+        """The limits that the design is held to: of the rules that it chooses, with its own above them."""
+        chosen, own = limits(self.settings.limits), self.own_margin
+        return chosen if own is None else {**chosen, "static_margin": own}
 
     @cached_property
     def fingerprint(self) -> str:
@@ -138,7 +200,7 @@ class Design:
                 FORMAT,
                 self.head.model_dump(),
                 self.settings.model_dump(),
-                self.allowances.model_dump(),
+                self.allowances.model_dump(exclude_none=True),
                 items,
                 self.fits,
                 self.tubes,

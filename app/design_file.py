@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from ..analysis.allowances import paint_item
+from ..analysis.allowances import glue_items, paint_item
+from ..analysis.bonded_area import bonded_joints
 from ..analysis.checks import Fits
 from ..analysis.cut_list import cut_list
 from ..analysis.hardware_mass import hardware_mass
@@ -18,7 +20,7 @@ from ..analysis.rocket import Item, Rocket
 from ..parts.errors import DesignError, FerruleError, PartError, Problem
 from ..parts.fit import Derived, FitChoice, MeasuredTube, Surroundings, check_fit
 from ..parts.hardware import hardware
-from ..parts.kinds import Coupler, Fin, NoseCone, Transition, Tube, in_bench_order
+from ..parts.kinds import Coupler, Fillet, FinCan, NoseCone, Transition, Tube, in_bench_order
 from ..parts.machine import Cutter, Printer
 from ..parts.params import Fault, faults, near
 from ..parts.part import Part
@@ -28,26 +30,32 @@ from .design import Design
 from .entries import (
     AllowancesEntry,
     AnchorEntry,
+    BalanceEntry,
     Entry,
     FromTable,
     HardwareEntry,
     HarnessEntry,
     HeadEntry,
     JointEntry,
+    MarginEntry,
     MassEntry,
     MotorEntry,
     ParachuteEntry,
     PayloadEntry,
     PlacedMass,
     PlaceEntry,
+    RailEntry,
     SettingsEntry,
+    SheetEntry,
     StockEntry,
     TubeEntry,
+    WeighedEntry,
 )
 from .list_units import as_written, with_units
 from .machine_file import CutterEntry, Machines, PrinterEntry, merged
 from .names import slug
 from .toml_text import located, tables_of, text_of
+from .weighings import balance_tests, weighed_rocket
 
 E = TypeVar("E", bound=Entry)
 K = TypeVar("K", bound=Part)
@@ -63,7 +71,7 @@ _PLACED: Mapping[str, type[PlacedMass]] = {
 }
 """The tables of things that have mass and a place and are no parts."""
 
-_LISTS = ("tube", "part", *_PLACED, "motor", "joint", "stock")
+_LISTS = ("tube", "part", *_PLACED, "motor", "joint", "stock", "sheet", "weighed", "balance")
 _MACHINES = ("printer", "cutter")
 
 
@@ -115,6 +123,7 @@ class _Reading:
         self.entries: dict[str, list[tuple[int, Entry]]] = {}
         self.motor_tubes: dict[str, MeasuredTube] = {}
         self.joined: dict[frozenset[str], int] = {}
+        self.sheets: dict[str, str] = {}
         self.made_on: dict[str, tuple[str, Path_]] = {}
         self.usual_printer: str | None = None
         self.own_machines = Machines()
@@ -123,6 +132,8 @@ class _Reading:
         lists = {name: self._tables(name) for name in _LISTS}
         settings = self._single("settings", SettingsEntry)
         allowances = self._single("allowances", AllowancesEntry)
+        self._rail()
+        self._margin()
         own = Machines(self.file, self._machines("printer", PrinterEntry), self._machines("cutter", CutterEntry))
         self.usual_printer, self.own_machines = settings.printer if settings else None, own
         head = self._head()
@@ -139,6 +150,10 @@ class _Reading:
             self._joint(entry, ("joint", index))
         for index, entry in lists["stock"]:
             self._stock(entry, ("stock", index))
+        for index, entry in lists["sheet"]:
+            self._sheet(entry, ("sheet", index))
+        weighed = self._measured("weighed", WeighedEntry, lists["weighed"])
+        balanced = self._measured("balance", BalanceEntry, lists["balance"])
         recovery = self._recovery()
         machines = self._used_machines(own, settings)
         if head is None or settings is None or allowances is None:
@@ -147,7 +162,11 @@ class _Reading:
             self._fault(("name",), f"{head.name!r} holds no letter or digit to name files by")
         if not items and not self.tubes and not self.faults:
             self._fault((), "the design holds no tube, part or mass")
-        rocket = self._rocket(head.name, items, allowances)
+        rocket = self._rocket(head.name, items, allowances, recovery.joints)
+        rocket = weighed_rocket(rocket, weighed, self._known, self._fault)
+        self._weigh_tubes(rocket)
+        flown = tuple(motor for motor in motors if motor)
+        balances = balance_tests(rocket, flown, balanced, self._known, self._fault)
         reason = None if self.faults else locked(rocket, recovery.joints)
         if reason:
             self._fault(("joint", 0), reason)
@@ -158,7 +177,7 @@ class _Reading:
             self.fits,
             self.tubes,
             self.derived,
-            tuple(motor for motor in motors if motor),
+            flown,
             self.motor_tubes,
             recovery,
             allowances,
@@ -166,6 +185,7 @@ class _Reading:
             {name: one for name, one in machines.items() if isinstance(one, Cutter)},
             self._makers(rocket, settings, machines),
             {name: tuple(entry for _, entry in found) for name, found in self.entries.items()},
+            balances,
         )
 
     # --- tables -------------------------------------------------------------------------------------------------------
@@ -179,7 +199,7 @@ class _Reading:
 
     def _head(self) -> HeadEntry | None:
         """What stands at the top; by now nothing else is left but what no design has."""
-        known = (*HeadEntry.model_fields, *_LISTS, *_MACHINES, "settings", "allowances")
+        known = (*HeadEntry.model_fields, *_LISTS, *_MACHINES, "settings", "allowances", "rail", "margin")
         for key in [key for key in self.data if key not in HeadEntry.model_fields]:
             del self.data[key]
             self._fault((key,), f"there is no such field or table{near(key, known)}")
@@ -191,6 +211,26 @@ class _Reading:
             self._fault((name,), f"write the {name} as one table, headed [{name}]")
             return None
         return self._model(model, found, (name,))
+
+    def _rail(self) -> None:
+        """The rail, where one is stated; a design without it keeps its fingerprint."""
+        stated = "rail" in self.data
+        rail = self._single("rail", RailEntry)
+        if stated and rail is not None:
+            self.entries["rail"] = [(0, rail)]
+
+    def _margin(self) -> None:
+        """Limits of the design's own for the margin, where they are stated."""
+        stated = "margin" in self.data
+        own = self._single("margin", MarginEntry) if stated else None
+        if own is None:
+            return
+        self.entries["margin"] = [(0, own)]
+        low, wanted, high = own.fail_below, own.warn_below, own.warn_above
+        if wanted is not None and wanted < low:
+            self._fault(("margin", "warn_below"), f"{wanted:g} calibres is below `fail_below`, {low:g}")
+        if high is not None and high <= max(low, wanted or 0.0):
+            self._fault(("margin", "warn_above"), f"{high:g} calibres is not above {max(low, wanted or 0.0):g}")
 
     def _machines(self, name: str, model: type[E]) -> dict[str, E]:
         found = self.data.pop(name, {})
@@ -234,9 +274,10 @@ class _Reading:
                     usual[kind] = machines[name]
         found: dict[str, Printer | Cutter] = {}
         for item in rocket.items:
-            if item.part is None or item.kind == "tube":
+            if item.part is None or item.kind == "tube" or item.part.laid_at_the_bench:
                 continue
-            kind = Cutter if item.part.cut_pieces() else Printer
+            # Of most parts the thickness of the sheet tells it without drawing the template.
+            kind = Cutter if item.part.sheet_thickness() is not None or item.part.cut_pieces() else Printer
             name, path = self.made_on.get(item.name, (None, ()))
             if name is None:
                 if kind in usual:
@@ -383,29 +424,35 @@ class _Reading:
         fields = {**{key: mm(size.value) for key, size in derived.items()}, **stated}
         if kind is NoseCone:
             fields = dict(self._for_printer(place, fields, derived, path))
+        elif kind is FinCan:
+            fields = dict(self._in_pieces(self._printer(place), fields, derived))
         part = self._built(kind, fields, path, True, pending)
         stations = self._stations(place, kind, path)
         if part is None or not stations or not named:
             self.refused.add(place.name)
             return []
         radius = fits.mean_outside / 2.0 if fits and kind.on_surface else 0.0
+        if isinstance(part, Fillet):
+            radius = part.surface_diameter / 2.0
         if kind.on_surface and place.fits is None:
             self._fault((*path, "fits"), f"is needed and not stated (the tube that the {kind.kind} stands on)")
         if kind.on_surface:
             for field in ("fit", "process", "clearance"):
                 if getattr(place, field) is not None:
                     self._fault((*path, field), f"is for what goes into or over a tube; a {kind.kind} stands on it")
-        if kind is not Fin and place.count != 1:
+        if not kind.spaced_round and place.count != 1:
             self._fault((*path, "count"), "counts the fins of a set; for several parts along the axis give `stations`")
         self.fits[place.name] = beside
         if place.made_on is not None:
             self.made_on[place.name] = (place.made_on, (*path, "made_on"))
+            if kind.laid_at_the_bench:
+                self._fault((*path, "made_on"), f"a {kind.kind} is laid at the bench, and made on no machine")
         if isinstance(part, Coupler):
             self.tubes[place.name] = MeasuredTube(place.name, (part.outside_diameter,), (part.inside_diameter,))
         self.derived[place.name] = derived
         mass = None if place.mass is None else place.mass * place.count * len(stations)
         whole = Item(place.name, stations, part, place.count, radius, mass, True)
-        return [whole, *self._carried(whole, path)]
+        return [whole, *self._carried(whole, path), *self._companions(whole, path)]
 
     def _carried(self, item: Item, path: Path_) -> list[Item]:
         """What a part brings along, as items of their own: a weighed part was weighed without it."""
@@ -416,6 +463,16 @@ class _Reading:
                 places = tuple(station + one.station for station in item.stations)
                 mass = one.mass * len(places)
                 found.append(Item(name, places, None, len(places), stated_mass=mass, what="hardware", estimate=True))
+        return found
+
+    def _companions(self, item: Item, path: Path_) -> list[Item]:
+        """Parts that come with a part, as items of their own: a weighed part was weighed without them."""
+        found: list[Item] = []
+        for one in item.part.companions() if item.part else ():
+            name = f"{item.name} {one.word}"
+            if self._named(name, path):
+                places = tuple(station + one.position for station in item.stations)
+                found.append(Item(name, places, one.part, item.count, one.radius, beside=item))
         return found
 
     def _for_printer(
@@ -441,14 +498,33 @@ class _Reading:
         usable = printer.height - HEADROOM
         if tall <= usable or usable <= 0.0:
             return fields
-        words = (
-            f"height of the printer {printer.name} {printer.height:g} - {HEADROOM:g} (common practice) = {usable:g} mm"
-        )
         in_sections = {**fields, "section_height": mm(usable)}
         if not named and not _can_be(NoseCone, in_sections):
             return fields  # nobody says that it is printed on that one; a check says that it has no room there
-        derived["section_height"] = Derived(usable, words)
+        derived["section_height"] = Derived(usable, _under_the_top(printer))
         return in_sections
+
+    def _in_pieces(
+        self, printer: Printer | None, fields: Mapping[str, Any], derived: dict[str, Derived]
+    ) -> Mapping[str, Any]:
+        """The fields of a fin can, in sectors where it is wider than the bed, in sections where it is too tall."""
+        if printer is None or not _can_be(FinCan, fields):
+            return fields
+        can, found, sums = FinCan.build(**fields), dict(fields), dict[str, Derived]()
+        count = can.sectors_for(printer.width, printer.depth)
+        if "sectors" not in fields and count is not None and count > 1:
+            bed = f"bed of the printer {printer.name}, {printer.width:g} x {printer.depth:g} mm"
+            found["sectors"] = count
+            sums["sectors"] = Derived(count, f"{bed}: {count} sectors are the fewest that go on it")
+        first, last = can.extent()
+        usable = printer.height - HEADROOM
+        if "section_height" not in fields and 0.0 < usable < last - first:
+            found["section_height"] = mm(usable)
+            sums["section_height"] = Derived(usable, _under_the_top(printer))
+        if not _can_be(FinCan, found):
+            return fields  # a check says that it has no room there
+        derived.update(sums)
+        return found
 
     def _printer(self, place: PlaceEntry) -> Printer | None:
         """The printer that a part is printed on, as far as it is known by now."""
@@ -476,7 +552,7 @@ class _Reading:
     def _stations(self, place: PlaceEntry, kind: type[Part], path: Path_) -> tuple[float, ...]:
         if place.station is not None and place.stations:
             self._fault((*path, "stations"), "give either station or stations")
-        if len(place.stations) > 1 and kind in (NoseCone, Tube, Transition, Coupler):
+        if len(place.stations) > 1 and kind in (NoseCone, Tube, Transition, Coupler, FinCan):
             self._fault(
                 (*path, "stations"), "several alike are for parts inside or on the airframe; give each its own table"
             )
@@ -507,15 +583,15 @@ class _Reading:
         except ValidationError as error:
             for fault in kind.faults(error):
                 message = fault.message
-                if fault.field in pending and message.startswith("is needed"):
-                    continue
+                if fault.field in pending or any(name in message for name in pending):
+                    continue  # what is missing would follow from a tube, and that tube is the fault
                 if message.startswith("there is no such field") and fault.path and placed:
                     known = (*kind.model_fields, *PlaceEntry.model_fields)
                     message = f"there is no such field{near(str(fault.path[-1]), known)}"
                 self._fault((*path, *fault.path), message)
             return None
 
-    def _rocket(self, name: str, items: list[Item], allowances: AllowancesEntry) -> Rocket:
+    def _rocket(self, name: str, items: list[Item], allowances: AllowancesEntry, joints: tuple[Joint, ...]) -> Rocket:
         """The items and the allowances in order from the nose; the order in the file changes nothing."""
         if (allowances.glue is None) != (allowances.glue_station is None):
             missing = "glue" if allowances.glue is None else "glue_station"
@@ -523,6 +599,8 @@ class _Reading:
         elif allowances.glue is not None and allowances.glue_station is not None:
             place = (allowances.glue_station,)
             items.append(Item(self._free("glue"), place, stated_mass=allowances.glue, estimate=True, what="allowance"))
+        if allowances.glue_film is not None:
+            items += self._films(Rocket(name, tuple(items)), allowances.glue_film, joints)
         if allowances.paint is not None:
             self._free("paint")
             painted = paint_item(Rocket(name, tuple(items)), allowances.paint)
@@ -532,6 +610,24 @@ class _Reading:
                 items.append(painted)
         order = {item.name: item.stations[0] + (item.part.extent()[0] if item.part else 0.0) for item in items}
         return Rocket(name, tuple(sorted(items, key=lambda item: (order[item.name], item.name))))
+
+    def _films(self, rocket: Rocket, film: float, joints: tuple[Joint, ...]) -> tuple[Item, ...]:
+        """Glue on the faces of every glued joint."""
+        bonded = bonded_joints(rocket, joints)
+        found = glue_items(bonded, film)
+        for item in found:
+            self._free(item.name)
+        # A joint that was refused is said where it stands.
+        if not bonded and not self.faults:
+            self._fault(
+                ("allowances", "glue_film"),
+                "no joint is glued, so there is no face for a film of glue; state each as a [[joint]] with state "
+                '"glued", or leave it out',
+            )
+        elif not found and not self.faults:
+            names = ", ".join(" to ".join(one.between) for one in bonded)
+            self._fault(("allowances", "glue_film"), f"no face is found that the two of a glued joint share: {names}")
+        return found
 
     def _free(self, name: str) -> str:
         """A name for an allowance, which must not be taken."""
@@ -563,6 +659,17 @@ class _Reading:
         except FerruleError as error:
             self._fault((*path, "item"), str(error))
             return None
+
+    def _weigh_tubes(self, rocket: Rocket) -> None:
+        """A tube has a mass for each metre, which its weighing gives as well as its own table."""
+        for item in rocket.items:
+            if item.weighing is not None and item.weighing.is_current and isinstance(item.part, Tube):
+                self.tubes[item.name] = replace(self.tubes[item.name], mass=item.stated_mass)
+
+    def _measured(self, name: str, model: type[E], tables: list[tuple[int, dict[str, Any]]]) -> list[tuple[int, E]]:
+        """What was measured after building; it is put to the rocket once that is whole."""
+        read = [(index, self._entry(name, model, data, (name, index))) for index, data in tables]
+        return [(index, entry) for index, entry in read if entry is not None]
 
     def _motor(self, data: dict[str, Any], path: Path_) -> Motor | None:
         entry = self._entry("motor", MotorEntry, data, path)
@@ -645,6 +752,22 @@ class _Reading:
             except PartError as error:
                 self._fault((*path, "lengths"), str(error))
 
+    def _sheet(self, data: dict[str, Any], path: Path_) -> None:
+        entry = self._entry("sheet", SheetEntry, data, path)
+        if entry is None:
+            return
+        short = slug(entry.name)
+        if not short:
+            self._fault((*path, "name"), f"{entry.name!r} holds no letter or digit to name files by")
+        elif short in self.sheets:
+            self._fault((*path, "name"), f"{entry.name!r} and {self.sheets[short]!r} would have the same file name")
+        self.sheets[short] = entry.name
+        if 2.0 * entry.margin >= min(entry.width, entry.length):
+            self._fault(
+                (*path, "margin"),
+                f"{entry.margin:g} mm on every side leaves nothing of {entry.length:g} x {entry.width:g} mm",
+            )
+
     def _parts(self) -> tuple[str, ...]:
         return tuple(dict.fromkeys((*self.tubes, *self.fits)))
 
@@ -679,6 +802,11 @@ class _Reading:
         )
 
 
+def _under_the_top(printer: Printer) -> str:
+    usable = printer.height - HEADROOM
+    return f"height of the printer {printer.name} {printer.height:g} - {HEADROOM:g} (common practice) = {usable:g} mm"
+
+
 def _can_be(kind: type[Part], fields: Mapping[str, Any]) -> bool:
     try:
         kind(**{str(key): value for key, value in fields.items()})
@@ -698,7 +826,7 @@ def _length(fields: Mapping[str, Any], name: str) -> float:
 HEADROOM = 10.0
 """What stays free under the top of a printer [mm] (common practice)."""
 
-_TAKEN = ("side-view", "measuring-card", "gauge")
+_TAKEN = ("side-view", "contributions", "measuring-card", "gauge")
 """Names of files that are not those of a part."""
 
 

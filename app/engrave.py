@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 from ..parts.lettering import has_letters
 from ..parts.marks import Guide, Label, Mark
 from ..parts.part import CutPiece
-from ..parts.shape import Loop, Outline, edges, polygon
+from ..parts.shape import Loop, Outline, backwards, edges, polygon
 from ..parts.sheets.drawing import draw
+from ..parts.sheets.settling import settle
 
 if TYPE_CHECKING:
     from .job import Job
@@ -25,6 +26,11 @@ def engraved(job: Job, piece: CutPiece) -> tuple[Outline, ...]:
 
     A ring is drawn as it is seen from behind, so the face with the words looks aft.
     """
+    return engraving(job, piece)[0]
+
+
+def engraving(job: Job, piece: CutPiece) -> tuple[tuple[Outline, ...], bool]:
+    """The letters on a piece, and whether they tell its name."""
     from ..parts.writers.engraving import fitted_on_disc, fitted_on_fin  # noqa: PLC0415  only for what is cut
     from ..parts.writers.on_part import off_part  # noqa: PLC0415
 
@@ -33,7 +39,7 @@ def engraved(job: Job, piece: CutPiece) -> tuple[Outline, ...]:
     fingerprint = job.fingerprint[:9]
     revision = f"rev {job.revision}" if job.revision else ""
     full = " ".join(filter(None, (face, job.name, revision, fingerprint)))
-    avoid = [loop for mark in piece.marks for loop in _taken(mark)]
+    avoid = [loop for settled in settle(piece.outline, piece.marks, 0.0) for loop in _taken(settled.mark)]
     for words in (full, f"{face} {fingerprint}", fingerprint, face):
         if not has_letters(words):
             continue  # a name may hold letters that the type has not
@@ -46,8 +52,8 @@ def engraved(job: Job, piece: CutPiece) -> tuple[Outline, ...]:
             found = fitted_on_fin(words, piece.outline, avoid)
         # A notch goes deeper than the rim that was looked at.
         if found is not None and off_part(piece.outline, found, _LEAST) is None:
-            return found
-    return ()
+            return found, words == full
+    return (), False
 
 
 def _taken(mark: Mark) -> Iterator[Loop]:
@@ -63,7 +69,7 @@ def _bore(outline: Outline) -> float:
     """Radius of the opening round the middle [mm]; 0 where there is none."""
     radii = []
     for hole in outline.holes:
-        box = Outline(tuple(type(edge)(edge.piece.reversed(), edge.role) for edge in reversed(hole))).box()
+        box = Outline(backwards(hole)).box()
         if box[0] < 0.0 < box[2] and box[1] < 0.0 < box[3]:
             radii.append(max(abs(value) for value in box))
     return max(radii, default=0.0)

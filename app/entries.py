@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import datetime
+import re
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
 
-from ..parts.params import Angle, ArealDensity, Count, Density, Length, Mass, Ratio
+from ..analysis.limits import COMMON, Limit, profile_names
+from ..analysis.rail_exit import STAND_OFF
+from ..parts.params import Angle, ArealDensity, Count, Density, Length, Mass, Ratio, near
 from ..parts.part import MaterialName
 from ..parts.tubes import MeasuredTube
 
@@ -24,6 +27,12 @@ def _one_line(value: str) -> str:
 def _date_as_text(value: object) -> object:
     """TOML has dates of its own; one written without quotes is as good as its text."""
     return str(value) if isinstance(value, datetime.date) else value
+
+
+def _rules(value: str) -> str:
+    if value not in profile_names():
+        raise ValueError(f"{value!r} is none of {', '.join(profile_names())}{near(value, profile_names())}")
+    return value
 
 
 Line = Annotated[str, AfterValidator(_one_line)]
@@ -61,6 +70,11 @@ class SettingsEntry(Entry):
     date: Annotated[
         Line | None, BeforeValidator(_date_as_text), Field(max_length=40, description="date, as it shall be printed")
     ] = None
+    limits: Annotated[
+        Line,
+        AfterValidator(_rules),
+        Field(description=f"rules that the margin is held to: {', '.join(profile_names())}"),
+    ] = COMMON
 
 
 class TubeEntry(Entry):
@@ -141,9 +155,12 @@ class PlaceEntry(Entry):
     made_on: Annotated[
         str | None, Field(description="name of the printer or cutter that it is made on; else that of [settings]")
     ] = None
-    count: Annotated[Count, Field(ge=1, le=12, description="fins in the set")] = 1
+    count: Annotated[Count, Field(ge=1, le=8, description="fins in the set, evenly spaced")] = 1
     mass: Annotated[
-        Weight, Field(description="mass of one piece as weighed, without the rod and the ballast that it carries")
+        Weight,
+        Field(
+            description="mass of one piece as weighed, without the rod, the ballast and the fillets that come with it"
+        ),
     ] = None
 
 
@@ -259,11 +276,106 @@ class StockEntry(Entry):
     kerf: Annotated[Length, Field(ge=0, le=10, description="width of a cut; 0 for a knife")] = 0.0
 
 
+class SheetEntry(Entry):
+    """`[[sheet]]`: a sheet that parts are cut from, with its two sides as it lies on the machine."""
+
+    name: Name
+    material: Annotated[MaterialName, Field(description="what it is")]
+    thickness: Annotated[Length, Field(gt=0, le=100, description="thickness, as measured")]
+    width: Annotated[Length, Field(gt=0, le=5000, description="side up the machine's bed")]
+    length: Annotated[Length, Field(gt=0, le=5000, description="side along the machine's bed")]
+    grain: Annotated[
+        Literal["length", "width"] | None, Field(description="the side that the grain of its face runs along")
+    ] = None
+    margin: Annotated[Length, Field(ge=0, le=100, description="what stays free along its rim")] = 5.0
+    gap: Annotated[Length, Field(ge=0, le=100, description="least distance of two pieces")] = 4.0
+    quantity: Annotated[
+        Count | None, Field(ge=1, le=100, description="how many there are; as many as it takes if not stated")
+    ] = None
+
+
+class MarginEntry(Entry):
+    """`[margin]`: limits of one's own for the static margin, in place of those of the rules that are chosen."""
+
+    fail_below: Annotated[Ratio, Field(ge=0, le=20, description="margin that is too small to fly, in calibres")]
+    warn_below: Annotated[Ratio | None, Field(ge=0, le=20, description="least margin that is wanted")] = None
+    warn_above: Annotated[
+        Ratio | None, Field(gt=0, le=50, description="margin above which it turns into the wind too much")
+    ] = None
+    source: Annotated[Line, Field(min_length=1, max_length=200, description="who says so, and where it is written")]
+
+    def limit(self) -> Limit:
+        """The limits as checks take them."""
+        bounds = (self.fail_below, self.warn_below, self.warn_above)
+        return Limit("static margin", "calibres", f"{self.source} (stated in the design file)", *bounds)
+
+
+class RailEntry(Entry):
+    """`[rail]`: the launch rail that it flies from, upright."""
+
+    length: Annotated[
+        Length | None, Field(gt=0, le=20_000, description="length of the rail; left out: the usual ones are shown")
+    ] = None
+    stand_off: Annotated[
+        Length, Field(ge=0, le=5000, description="foot of the rail to the rocket's aft end as it stands")
+    ] = STAND_OFF
+
+
 class AllowancesEntry(Entry):
     """`[allowances]`: what is not weighed yet; printed as an estimate."""
 
     glue: Annotated[Weight, Field(description="glue in all")] = None
     glue_station: Annotated[Station | None, Field(description="nose tip to the glue's centre of gravity")] = None
+    glue_film: Annotated[
+        ArealDensity | None, Field(gt=0, le=2000, description="set glue on each unit of the faces of glued joints")
+    ] = None
     paint: Annotated[
         ArealDensity | None, Field(gt=0, le=2000, description="paint and primer on each unit of painted skin")
+    ] = None
+
+
+def _printed_fingerprint(value: str) -> str:
+    if not re.fullmatch(r"[0-9a-f]{4}(-[0-9a-f]{4}){2}", value):
+        raise ValueError(f"{value!r} is not a fingerprint as it is printed, such as 1a2b-3c4d-5e6f")
+    return value
+
+
+Fingerprint = Annotated[
+    Annotated[str, AfterValidator(_printed_fingerprint)] | None,
+    Field(description="printed fingerprint of what was measured; `ferrule weigh` writes it"),
+]
+
+
+class Measured(Entry):
+    """What all measurements after building have in common."""
+
+    fingerprint: Fingerprint = None
+    note: Annotated[Line | None, Field(max_length=500, description="how it was measured")] = None
+    date: Annotated[
+        Line | None, BeforeValidator(_date_as_text), Field(max_length=40, description="date, as it shall be printed")
+    ] = None
+
+
+class WeighedEntry(Measured):
+    """`[[weighed]]`: a part or anything else on the scale; it wins over the estimate while its shape is the same."""
+
+    part: Annotated[Line, Field(description="name of the part, the tube or the thing that was weighed")]
+    mass: Annotated[Weight, Field(description="mass of one piece")] = None
+    masses: Annotated[
+        tuple[Annotated[Mass, Field(gt=0, le=1e6)], ...],
+        Field(max_length=100, description="masses of several alike, each by itself; their mean is used"),
+    ] = ()
+    balance: Annotated[
+        Length | None,
+        Field(ge=-5000, le=5000, description="the part's own forward end to the point where it balances"),
+    ] = None
+
+
+class BalanceEntry(Measured):
+    """`[[balance]]`: the whole rocket on the scale and on an edge, without a motor or with one loaded."""
+
+    mass: Annotated[Mass, Field(gt=0, le=1e6, description="mass of the whole rocket")]
+    cg: Annotated[Station, Field(description="nose tip to the point where it balances")]
+    motor: Annotated[
+        str | None, Field(description="name of the motor that was in it, loaded; left out: without a motor")
     ] = None

@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
-from ..parts.compensate import compensated, cut_compensated, words
+from ..parts.compensate import words
 from ..parts.errors import FerruleError, PartError
 from ..parts.fingerprint import fingerprint, short
 from ..parts.gauges.gauge import Gauge, Reading, Rule, Sort
+from ..parts.jigs.jig import ToPrint
 from ..parts.machine import KERF, PER_SIDE, Amount, Cutter, FedBack, Printer, fed_back
 from ..parts.params import near
 from ..parts.poses import FLAT
 from ..parts.quantity import parse
 from ..parts.tables import material as material_named
 from ..parts.writers.files import write_text
+from .bench_files import BenchFiles, BenchThing
 from .design import Design
 from .design_file import load
 from .gauge_sheet import gauge_sheet
@@ -63,7 +65,8 @@ def write_gauges(file: Path, out: Path, machine: str | None, only: Sequence[str]
             stem = f"{slug(design.name)}-gauge-{gauge.name}"
             sizes = _sizes(gauge, sourced)
             state = short(fingerprint([design.name, gauge, sizes]))
-            writing = _Writing(gauge, design, sourced.machine if sourced else None, folder.workshop, stem, suffix)
+            machine_in_use = sourced.machine if sourced else None
+            writing = BenchFiles(_thing(gauge, design, sourced), machine_in_use, folder.workshop, stem, suffix)
             for kind, path, proof in writing.files(state):
                 made.append(replace(listed(path, kind, Origin(None, None, state, state), proof), sizes=sizes))
                 names.setdefault(gauge.name, []).append(path.name)
@@ -87,94 +90,19 @@ def _sizes(gauge: Gauge, sourced: Sourced | None) -> str:
     return f"{NOMINAL}: cut as drawn" if gauge.as_drawn else words(sourced.machine, gauge.material)
 
 
-@dataclass(frozen=True, slots=True)
-class _Writing:
-    """Writes the files of one gauge into a folder."""
-
-    gauge: Gauge
-    design: Design
-    machine: Printer | Cutter | None
-    folder: Path
-    stem: str
-    suffix: str
-
-    def files(self, state: str) -> Iterator[tuple[str, Path, dict[str, Any]]]:
-        """Each file with its kind and what was read back."""
-        if not isinstance(self.machine, Cutter) and self.gauge.printed:
-            yield from self._printed(state)
-        if not isinstance(self.machine, Printer) and self.gauge.cut:
-            yield from self._cut(state)
-
-    def _path(self, word: str, kind: str) -> Path:
-        return self.folder / f"{'-'.join(filter(None, (self.stem, slug(word))))}{self.suffix}.{kind}"
-
-    def _printed(self, state: str) -> Iterator[tuple[str, Path, dict[str, Any]]]:
-        from ..parts.readers.mesh import mesh  # noqa: PLC0415  loads manifold3d only when a mesh is wanted
-        from ..parts.writers.stl import write_stl  # noqa: PLC0415
-        from ..parts.writers.threemf import PrintObject, write_3mf  # noqa: PLC0415
-
-        gauge, objects = self.gauge, []
-        for piece in gauge.printed:
-            shape = piece.shape
-            if isinstance(self.machine, Printer):
-                shape = compensated(shape, self.machine, gauge.material, FLAT)
-            posed = mesh(shape).placed(FLAT)
-            word = piece.label if len(gauge.printed) > 1 else ""
-            objects.append(PrintObject(" ".join(filter(None, (gauge.name, word))), posed, gauge.material))
-            path = self._path(word, "stl")
-            stl = write_stl(path, posed, f"ferrule mm {path.stem} {state}")
-            yield "stl", path, {"triangles": stl.triangles, "closed_and_oriented": True, "volume_mm3": stl.volume}
-        path = self._path("", "3mf")
-        plate = write_3mf(path, objects, f"{self.stem} {state}")
-        proof = {"triangles": plate.triangles, "items": plate.items, "closed_and_oriented": True}
-        yield "3mf", path, {**proof, "volume_mm3": plate.volume}
-
-    def _cut(self, state: str) -> Iterator[tuple[str, Path, dict[str, Any]]]:
-        from ..parts.sheets.block import TemplateLabel  # noqa: PLC0415  only for what is cut from sheet
-        from ..parts.sheets.paper import A4, US_LETTER  # noqa: PLC0415
-        from ..parts.sheets.template import template_sheets  # noqa: PLC0415
-        from ..parts.writers.dxf import write_dxf  # noqa: PLC0415
-        from ..parts.writers.layers import NOMINAL as NO_KERF  # noqa: PLC0415
-        from ..parts.writers.pdf import write_pdf  # noqa: PLC0415
-
-        gauge = self.gauge
+def _thing(gauge: Gauge, design: Design, sourced: Sourced | None) -> BenchThing:
+    several = len(gauge.printed) > 1
+    return BenchThing(
+        design.name,
+        gauge.name,
+        gauge.title,
+        tuple(ToPrint(piece.label if several else "", piece.shape, FLAT) for piece in gauge.printed),
+        gauge.cut,
+        gauge.material,
         # For no machine, a set's material is what it would be printed of.
-        sheet_material = gauge.material if gauge.as_drawn or self.machine is not None else None
-        for one in gauge.cut:
-            piece, outline, said = one.piece, one.piece.outline, NO_KERF
-            if gauge.as_drawn:
-                said = f"{NO_KERF}; cut along the lines as drawn"
-            elif isinstance(self.machine, Cutter):
-                outline, said = (
-                    cut_compensated(outline, self.machine, gauge.material),
-                    words(self.machine, gauge.material),
-                )
-            path = self._path(piece.word, "dxf")
-            title = " ".join(filter(None, (gauge.name, piece.word)))
-            told = (f"{self.design.name}: {gauge.title}", f"thickness {piece.thickness:g} mm", f"fingerprint {state}")
-            dxf = write_dxf(path, outline, title=title, words=told, size_words=said, engrave=one.letters)
-            yield "dxf", path, {"contours": dxf.contours, "area_mm2": dxf.area, "reference_square_mm": 100.0}
-        for word, paper in (("a4", A4), ("letter", US_LETTER)):
-            # What is cut by hand along a line on paper has no kerf.
-            sheets = [
-                sheet
-                for one in gauge.cut
-                for sheet in template_sheets(
-                    one.piece.outline,
-                    label=TemplateLabel(
-                        design=self.design.name,
-                        part=" ".join(filter(None, (gauge.name, one.piece.word))),
-                        material=sheet_material,
-                        thickness=one.piece.thickness,
-                        fingerprint=state,
-                    ),
-                    paper=paper,
-                    marks=one.piece.marks,
-                )
-            ]
-            path = self._path(word, "pdf")
-            write_pdf(path, sheets, f"{self.design.name}: {gauge.title}, {paper.words}")
-            yield "pdf", path, {"pages": len(sheets), "check_bar_mm": 100.0, "paper": paper.words}
+        gauge.material if gauge.as_drawn or sourced is not None else None,
+        gauge.as_drawn,
+    )
 
 
 def made_code(gauges: Sequence[Gauge], sourced: Sourced | None) -> str:

@@ -174,10 +174,10 @@ def _all(design: Design, machine: Sourced | None) -> Iterator[tuple[str, Callabl
         yield f"plugs-{name}", partial(plugs, f"plugs-{name}", tube.name, tube.smallest_inside, stuff, plug)
     seen: set[float] = set()
     for item in design.rocket.items:
-        if isinstance(item.part, Fin) and item.part.thickness not in seen:
-            seen.add(item.part.thickness)
+        if isinstance(item.part, Fin) and (thick := item.part.through_thickness()) not in seen:
+            seen.add(thick)
             name, sheet = f"slots-{slug(item.name)}", item.part.material if cutting else None
-            yield name, partial(slot_gauge, name, item.name, item.part.thickness, sheet)
+            yield name, partial(slot_gauge, name, item.name, thick, sheet)
     combs = tuple(dict.fromkeys(name for name, _ in sheets)) or (None,)
     for of in combs:
         # One comb for each material, as the machine file has one kerf for each: of its thickest sheet.

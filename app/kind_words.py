@@ -67,7 +67,8 @@ def part_figures(part: Part) -> str:
         value = getattr(part, name)
         if value in (None, ()):
             continue
-        text = ", ".join(_value_text(field, one) for one in (value if isinstance(value, tuple) else (value,)))
+        texts = [_value_text(field, one) for one in (value if isinstance(value, tuple) else (value,))]
+        text = ("; " if any("," in one for one in texts) else ", ").join(texts)
         lines.append(f"  {name:20} {text}{'' if name in part.model_fields_set else '  (default)'}")
     item = Item(part.kind, (0.0,), part)
     found = mass_properties(item)

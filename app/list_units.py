@@ -1,4 +1,4 @@
-"""Lists that carry their unit once, in the key: `inside_mm = [65.92, 65.88]`."""
+"""Lists that carry their unit once, in the key: `inside_mm = [65.92, 65.88]`, `masses_g = [12.1, 12.3]`."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pydantic import BaseModel
 
 from ..parts.params import is_list
 
-_UNITS = {"_mm": "mm", "_in": "in"}
+_UNITS = {"_mm": "mm", "_in": "in", "_g": "g", "_oz": "oz"}
 
 
 def with_units(data: Mapping[str, Any], models: Sequence[type[BaseModel]]) -> dict[str, Any]:
@@ -22,7 +22,8 @@ def with_units(data: Mapping[str, Any], models: Sequence[type[BaseModel]]) -> di
     lists = {name for model in models for name, field in model.model_fields.items() if is_list(field)}
     found: dict[str, Any] = {}
     for key, value in data.items():
-        unit, plain = _UNITS.get(key[-3:]), key[:-3]
+        plain, _, word = key.rpartition("_")
+        unit = _UNITS.get(f"_{word}")
         if unit and plain in lists and plain not in data and not isinstance(value, list):
             found[plain] = value  # which says that a list is wanted
             continue

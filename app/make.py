@@ -12,16 +12,24 @@ from ..parts.part import CutPiece
 from ..parts.readers.integrals import moments
 from ..parts.writers.layers import NOMINAL
 from .engrave import engraved
-from .job import FORMATS, PRINTED, Job, Proof, Say, against
+from .job import FORMATS, PAPER, PRINTED, Job, Proof, Say, against
 from .manifest import Made, listed
 from .names import slug
+from .paper_choice import AGAIN, USUAL, PaperChoice
 from .print_files import print_files
 from .turned_sheets import turned_files
 
 __all__ = ["FORMATS", "Job", "check_formats", "make_part"]
 
 
-def make_part(job: Job, folder: Path, formats: Iterable[str], failed: tuple[str, ...], say: Say) -> list[Made]:
+def make_part(
+    job: Job,
+    folder: Path,
+    formats: Iterable[str],
+    failed: tuple[str, ...],
+    say: Say,
+    paper: PaperChoice = USUAL,
+) -> list[Made]:
     """Write the files of one part.
 
     Args:
@@ -31,6 +39,7 @@ def make_part(job: Job, folder: Path, formats: Iterable[str], failed: tuple[str,
             of a part on its own, because that of a design shows the whole rocket.
         failed: names of failed checks, stamped on every sheet.
         say: told about each file.
+        paper: how the sheets are printed.
 
     Raises:
         FerruleError: a file could not be made.
@@ -38,7 +47,8 @@ def make_part(job: Job, folder: Path, formats: Iterable[str], failed: tuple[str,
     wanted, made = set(formats), list[Made]()
 
     def keep(kind: str, path: Path, proof: Proof) -> None:
-        made.append(listed(path, kind, job.origin(kind, failed), proof, job.sizes(kind)))
+        sizes = paper.sizes if kind in PAPER else job.sizes(kind)
+        made.append(listed(path, kind, job.origin(kind, failed), proof, sizes))
         say(f"{job.name}: {path.name}")
 
     if "step" in wanted:
@@ -49,9 +59,9 @@ def make_part(job: Job, folder: Path, formats: Iterable[str], failed: tuple[str,
         for kind, path, proof in print_files(job, folder, wanted, failed):
             keep(kind, path, proof)
     for piece in job.part.cut_pieces() if wanted & {"dxf", "svg", "pdf"} else ():
-        for kind, path, proof in _cut_files(job, piece, folder, wanted, failed):
+        for kind, path, proof in _cut_files(job, piece, folder, wanted, failed, paper):
             keep(kind, path, proof)
-    for kind, path, proof in turned_files(job, folder, wanted, failed):
+    for kind, path, proof in turned_files(job, folder, wanted, failed, paper):
         keep(kind, path, proof)
     return made
 
@@ -75,7 +85,7 @@ def _glb(job: Job, folder: Path) -> tuple[Path, Proof]:
 
 
 def _cut_files(
-    job: Job, piece: CutPiece, folder: Path, wanted: set[str], failed: tuple[str, ...]
+    job: Job, piece: CutPiece, folder: Path, wanted: set[str], failed: tuple[str, ...], paper: PaperChoice
 ) -> Iterator[tuple[str, Path, Proof]]:
     stem = "-".join(filter(None, (job.stem, slug(piece.word))))
     name = " ".join(filter(None, (job.name, piece.word)))
@@ -123,14 +133,13 @@ def _cut_files(
         )
         yield "svg", path, {"contours": svg.contours, "area_mm2": svg.area, "reference_square_mm": 100.0}
     if "pdf" in wanted:
-        yield from _templates(job, piece, folder / stem, name, failed)
+        yield from _templates(job, piece, folder / stem, name, failed, paper)
 
 
 def _templates(
-    job: Job, piece: CutPiece, stem: Path, name: str, failed: tuple[str, ...]
+    job: Job, piece: CutPiece, stem: Path, name: str, failed: tuple[str, ...], paper: PaperChoice
 ) -> Iterator[tuple[str, Path, Proof]]:
     from ..parts.sheets.block import TemplateLabel  # noqa: PLC0415  only for what is cut from sheet
-    from ..parts.sheets.paper import A4, US_LETTER  # noqa: PLC0415
     from ..parts.sheets.template import template_sheets  # noqa: PLC0415
     from ..parts.writers.pdf import write_pdf  # noqa: PLC0415
 
@@ -143,12 +152,21 @@ def _templates(
         fingerprint=job.fingerprint,
         revision=job.state_words,
         notes=job.notes,
+        again=AGAIN if job.design else None,
     )
-    for word, paper in (("a4", A4), ("letter", US_LETTER)):
-        sheets = template_sheets(piece.outline, label=label, paper=paper, marks=piece.marks, failed_checks=failed)
-        path = stem.with_name(f"{stem.name}-{word}.pdf")
-        write_pdf(path, sheets, f"{job.design or job.part.kind}: {name}, template, {paper.words}")
-        yield "pdf", path, {"pages": len(sheets), "check_bar_mm": 100.0, "paper": paper.words}
+    what = "mirrored template" if paper.mirrored else "template"
+    for end, size in paper.laid_out():
+        sheets = template_sheets(
+            piece.outline,
+            label=label,
+            paper=size,
+            marks=piece.marks,
+            failed_checks=failed,
+            mirrored=paper.mirrored,
+        )
+        path = stem.with_name(f"{stem.name}-{end}.pdf")
+        write_pdf(path, sheets, f"{job.design or job.part.kind}: {name}, {what}, {sheets[0].paper.words}")
+        yield "pdf", path, paper.proof(sheets)
 
 
 def check_formats(formats: Iterable[str]) -> tuple[str, ...]:

@@ -13,10 +13,13 @@ from ..parts.machine import Printer
 from ..parts.params import near
 from ..parts.writers.files import write_text
 from .build_sheet import build_sheet
+from .contribution_chart import CHART_KIND, make_chart
 from .design import Design
 from .job import FORMATS, PAPER, PRINT_NOTES, TURNING_TABLE, Job
 from .make import make_part
 from .manifest import Heading, Made, listed
+from .nest_sheets import SHEET_KINDS, make_sheets
+from .paper_choice import USUAL, PaperChoice
 from .progress import progress
 from .report import report
 from .run_folder import one_run
@@ -38,6 +41,7 @@ class Outcome:
         removed: names of files of an earlier run that were of another state of the design.
         sizes: for each machine that files were made for, what was done to them.
         failed: names of the checks that fail.
+        notes: what else is to be told, such as what lies on none of the sheets.
     """
 
     figures: dict[str, Any]
@@ -45,9 +49,12 @@ class Outcome:
     removed: tuple[str, ...]
     sizes: tuple[str, ...]
     failed: tuple[str, ...]
+    notes: tuple[str, ...] = ()
 
 
-def make_design(design: Design, out: Path, only: Sequence[str], formats: tuple[str, ...]) -> Outcome:
+def make_design(
+    design: Design, out: Path, only: Sequence[str], formats: tuple[str, ...], paper: PaperChoice = USUAL
+) -> Outcome:
     """Make the files of a design.
 
     Args:
@@ -55,21 +62,29 @@ def make_design(design: Design, out: Path, only: Sequence[str], formats: tuple[s
         out: folder for the files.
         only: names of the parts to make; all, and the whole rocket, where there is none.
         formats: formats to make.
+        paper: how the sheets are printed.
 
     Raises:
-        FerruleError: there is no such part, or a file could not be made; nothing is written then.
+        FerruleError: there is no such part, nothing of it can be mirrored that was to be, or a file could not be made;
+            nothing is written then.
     """
     jobs, figures = jobs_of(design, only), summary(design)
     failed = failed_checks(figures)
-    paper = set(formats) <= set(PAPER)
+    paper_alone = set(formats) <= set(PAPER)
     with one_run(out, design.name) as folder, progress(len(jobs) + 1) as told:
         made: list[Made] = []
         for job in jobs:
-            made += make_part(job, folder.workshop, formats, failed, told.say)
+            made += make_part(job, folder.workshop, formats, failed, told.say, paper)
             told.step()
+        if paper.mirrored and not made:
+            raise FerruleError("--mirrored: nothing of it is cut from sheet, and there is no template to mirror")
+        notes: tuple[str, ...] = ()
         if not only:
             made += make_whole(design, figures, folder.workshop, formats, failed, told.say)
-        if not paper:
+            made += make_chart(design, figures, folder.workshop, formats, failed, told.say)
+            sheets, notes = make_sheets(design, jobs, folder.workshop, formats, failed, told.say)
+            made += sheets
+        if not paper_alone:
             files = (*(item.file for item in made), BUILD)
             for name, kind, text in (
                 (BUILD, BUILD_KIND, build_sheet(design, failed)),
@@ -78,8 +93,9 @@ def make_design(design: Design, out: Path, only: Sequence[str], formats: tuple[s
                 write_text(folder.workshop / name, text)
                 made.append(listed(folder.workshop / name, kind, origin_of(design, failed), {"read_back": True}))
         _each_once(made)
-        folder.publish(made, Heading(design.name, figures["fingerprint"], failed), _states(design, failed))
-    return Outcome(figures, tuple(item.file for item in made), tuple(folder.removed), _sizes(made), failed)
+        states = states_of(design, failed, any(item.kind in SHEET_KINDS.values() for item in made))
+        folder.publish(made, Heading(design.name, figures["fingerprint"], failed), states)
+    return Outcome(figures, tuple(item.file for item in made), tuple(folder.removed), _sizes(made), failed, notes)
 
 
 def _each_once(made: Sequence[Made]) -> None:
@@ -102,8 +118,14 @@ def _sizes(made: Sequence[Made]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(item.sizes for item in made if item.sizes != "nominal"))
 
 
-def _states(design: Design, failed: tuple[str, ...]) -> dict[tuple[str | None, str], str]:
-    """The state in which each kind of file of each part, and of the whole design, would be made now."""
+def states_of(design: Design, failed: tuple[str, ...], nested_anew: bool = False) -> dict[tuple[str | None, str], str]:
+    """The state in which each kind of file of each part, and of the whole design, would be made now.
+
+    Args:
+        design: the design.
+        failed: names of failed checks.
+        nested_anew: whether this run nests: no sheet of an earlier nest stays, or its parts would be cut twice.
+    """
     states: dict[tuple[str | None, str], str] = {
         (job.name, kind): job.origin(kind, failed).state
         for job in jobs_of(design)
@@ -111,16 +133,21 @@ def _states(design: Design, failed: tuple[str, ...]) -> dict[tuple[str | None, s
     }
     whole = origin_of(design, failed).state
     states |= wrap_states(design, failed)
-    return states | {(None, kind): whole for kind in (*KINDS, REPORT_KIND, BUILD_KIND)}
+    states |= {(None, kind): "" if nested_anew else whole for kind in SHEET_KINDS.values()}
+    return states | {(None, kind): whole for kind in (*KINDS, CHART_KIND, REPORT_KIND, BUILD_KIND)}
 
 
 def jobs_of(design: Design, only: Sequence[str] = ()) -> list[Job]:
-    """The parts to make: all that are not tubes, which lie on the bench already.
+    """The parts to make: all that are not tubes, which lie on the bench already, and not laid there, as fillets are.
 
     Raises:
         FerruleError: there is no part of a name.
     """
-    made = {item.name: item for item in design.rocket.items if item.part is not None and item.kind != "tube"}
+    made = {
+        item.name: item
+        for item in design.rocket.items
+        if item.part is not None and item.kind != "tube" and not item.part.laid_at_the_bench
+    }
     unknown = [name for name in only if name not in made]
     if unknown:
         known = ", ".join(made) or "none"

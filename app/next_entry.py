@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..analysis.limits import Check
-from ..parts.kinds import Fin, NoseCone, Tube
+from ..parts.kinds import NoseCone, Tube
 from .design import Design
 
 
@@ -20,8 +20,8 @@ def next_entry(design: Design) -> str | None:
         (not airframe, "enter the airframe: a [[tube]] with its station"),
         (not any(isinstance(part, NoseCone) for part in parts), 'enter the nose: a [[part]] of kind "nose-cone"'),
         (
-            not any(isinstance(part, Fin) for part in parts),
-            'enter the fins: a [[part]] of kind "fin", with their count',
+            not rocket.fin_sets,
+            'enter the fins: a [[part]] of kind "fin", with their count, or of kind "fin-can"',
         ),
     ):
         if missing:
@@ -36,7 +36,10 @@ def next_entry(design: Design) -> str | None:
             not design.recovery.parachutes,
             "enter the [[parachute]], its [[harness]], and the [[anchor]] on each section",
         ),
-        (design.allowances.glue is None, "enter the glue as `glue` and `glue_station` in [allowances]"),
+        (
+            design.allowances.glue is None and design.allowances.glue_film is None,
+            "enter the glue as `glue` and `glue_station` in [allowances]",
+        ),
         (design.allowances.paint is None, "enter the paint as `paint` in [allowances], such as 150 g/m2"),
         (any(motor.thrust is None for motor in design.motors), "enter each motor's thrust table as `thrust`"),
     ):

@@ -1,4 +1,4 @@
-"""The files of one paper: its outline to cut, and its sheets on both papers."""
+"""The files of one paper: its outline to cut, and its sheets."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from ..parts.marks import Mark
 from ..parts.papers.pattern import Pattern
 from ..parts.sheets.block import TemplateLabel
 from .job import Proof
+from .paper_choice import USUAL, PaperChoice
 
 
 def pattern_files(
@@ -19,6 +20,7 @@ def pattern_files(
     wanted: set[str],
     failed: tuple[str, ...],
     cut_marks: tuple[Mark, ...] = (),
+    choice: PaperChoice = USUAL,
 ) -> Iterator[tuple[str, Path, Proof]]:
     """Write one paper in the formats that are wanted.
 
@@ -27,9 +29,10 @@ def pattern_files(
         stem: folder and start of the names of its files.
         label: what its sheets say; the part in it names the paper.
         lines: lines of words in its cut files.
-        wanted: formats that are wanted: `pdf` on both papers, `dxf` and `svg` of the outline.
+        wanted: formats that are wanted: `pdf` of the sheets, `dxf` and `svg` of the outline.
         failed: names of failed checks, stamped on every sheet.
         cut_marks: marks that its cut files have too.
+        choice: how the sheets are printed; mirrored they would be of no use.
 
     Yields:
         Kind of file, the file, and what was found when it was read back.
@@ -51,14 +54,13 @@ def pattern_files(
         svg = write_svg(path, pattern.outline, title=name, marks=cut_marks, words=lines, failed_checks=failed)
         yield "svg", path, {"contours": svg.contours, "area_mm2": svg.area, "reference_square_mm": 100.0}
     if "pdf" in wanted:
-        from ..parts.sheets.paper import A4, US_LETTER  # noqa: PLC0415
         from ..parts.sheets.pattern import pattern_sheets  # noqa: PLC0415
         from ..parts.writers.pdf import write_pdf  # noqa: PLC0415
 
-        for word, size in (("a4", A4), ("letter", US_LETTER)):
+        for end, size in choice.laid_out():
             sheets = pattern_sheets(
                 pattern.outline, label=label, paper=size, marks=pattern.marks, fixed=pattern.fixed, failed_checks=failed
             )
-            path = stem.with_name(f"{stem.name}-{word}.pdf")
-            write_pdf(path, sheets, f"{label.design}: {name}, {size.words}")
-            yield "pdf", path, {"pages": len(sheets), "check_bar_mm": 100.0, "paper": size.words}
+            path = stem.with_name(f"{stem.name}-{end}.pdf")
+            write_pdf(path, sheets, f"{label.design}: {name}, {sheets[0].paper.words}")
+            yield "pdf", path, choice.proof(sheets)

@@ -20,6 +20,14 @@ ON_END = "As the file has it: forward end up. The seam to the rail side, which i
 AFT_UP = "As the file has it: aft end up, on its larger end. The seam to the rail side, at the back of the bed (+y)."
 """How a part lies that narrows towards its aft end."""
 
+FORWARD_DOWN = (
+    "As the file has it: aft end up, on its forward end. The seam to the rail side, at the back of the bed (+y)."
+)
+"""How a fin can lies whose fins carry themselves only so."""
+
+HANGING = " The fins hang out over nothing: print them with support."
+"""Said of a fin can whose fins carry themselves neither way."""
+
 NOSE = "As the file has it: tip up, shoulder on the bed. The seam to the rail side, at the back of the bed (+y)."
 """How a nose cone lies."""
 
@@ -31,6 +39,14 @@ JOINING = (
     "Roll the stack on a flat table before the epoxy sets: the tip must not wander.",
 )
 """How sections of one part become one, in order (common practice)."""
+
+ROUND_THE_TUBE = (
+    "Dry fit all pieces round the airframe tube, which lines them up.",
+    "Scuff the bores and the tube, and wipe the dust off.",
+    "Epoxy on the tube and on the cut faces; slide or lay the pieces home, rail line to rail line.",
+    "Tape or bands all round hold them until it cures; wipe off what comes out.",
+)
+"""How the pieces of a fin can become one, in order (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,12 +3,22 @@
 from __future__ import annotations
 
 from ..analysis.print_notes import Core, print_notes
-from ..parts.kinds import NoseCone, Transition
+from ..parts.kinds import FinCan, NoseCone, Transition
 from ..parts.part import Part, Printed
 from ..parts.readers.integrals import moments
 from ..parts.shape import Cut, Revolved
 from .job import Job
-from .print_sheet import AFT_UP, JOINING, NOSE, ON_END, Head, print_sheet
+from .print_sheet import (
+    AFT_UP,
+    FORWARD_DOWN,
+    HANGING,
+    JOINING,
+    NOSE,
+    ON_END,
+    ROUND_THE_TUBE,
+    Head,
+    print_sheet,
+)
 
 _WITHOUT_ROD = "Tape across the joint, all round, holds the stack together while the epoxy cures."
 
@@ -66,6 +76,8 @@ def _tip(part: Part) -> float | None:
 def _orientation(part: Part) -> str:
     if isinstance(part, NoseCone) and part.shoulder_length:
         return NOSE
+    if isinstance(part, FinCan):
+        return (ON_END if part.stands_on == "aft" else FORWARD_DOWN) + ("" if part.carries_itself else HANGING)
     return AFT_UP if isinstance(part, Transition) and part.narrows else ON_END
 
 
@@ -75,7 +87,9 @@ def _walls(part: Part, last: bool) -> dict[str, float]:
 
 
 def _joining(part: Part) -> tuple[str, ...]:
-    """How the sections become one; where no rod clamps them, something else must."""
+    """How the pieces become one; where no rod clamps them, something else must."""
+    if isinstance(part, FinCan):
+        return ROUND_THE_TUBE
     rod = isinstance(part, NoseCone) and part.rod_size is not None
     return tuple(step if rod or "rod through" not in step else _WITHOUT_ROD for step in JOINING)
 

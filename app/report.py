@@ -2,18 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 from ..parts.hardware import hardware
 from ..parts.tables import clearances, material
-from .cautions import CAUTIONS
+from .aero_tables import (
+    burn_table,
+    class_rows,
+    contribution_table,
+    margin_band_table,
+    pressure_rows,
+    turning_table,
+    two_methods_rows,
+)
+from .areas import areas_section
+from .balance_section import balance_section
+from .cautions import cautions
 from .design import Design
 from .entries import AnchorEntry, HarnessEntry, JointEntry, ParachuteEntry
+from .inertia import inertia_section
 from .lengths import Lengths
-from .summary import basis_words, failed_checks
-
-NOT_STATED = "*not stated*"
+from .markdown_table import NOT_STATED, both, length, number, table
+from .rail_tables import rail_section
+from .summary import basis_words, failed_checks, unmeasured
 
 
 def report(design: Design, figures: dict[str, Any], files: tuple[str, ...] = ()) -> str:
@@ -28,28 +39,27 @@ def report(design: Design, figures: dict[str, Any], files: tuple[str, ...] = ())
     sections = [
         _head(figures),
         _loadings(figures, lengths),
+        balance_section(figures, lengths),
         _body(figures, lengths),
         _items(figures, lengths),
+        contribution_table(figures, lengths),
+        margin_band_table(figures),
+        burn_table(figures, lengths),
+        turning_table(figures),
+        inertia_section(figures),
+        pressure_rows(figures, lengths),
+        rail_section(figures, lengths),
         _motors(figures, lengths),
         _recovery(design, lengths),
+        areas_section(figures, lengths),
         _checks(figures),
         _tubes(design, lengths),
         _sizes(design, lengths),
         _methods(figures, design),
         _files(files),
-        "## Cautions\n\n" + "\n".join(f"- {caution}" for caution in CAUTIONS),
+        "## Cautions\n\n" + "\n".join(f"- {caution}" for caution in cautions(not unmeasured(figures))),
     ]
     return "\n\n".join(section for section in sections if section) + "\n"
-
-
-def _number(value: float | None, digits: int, unit: str = "") -> str:
-    if value is None:
-        return NOT_STATED
-    return f"{value:,.{digits}f}{' ' + unit if unit else ''}"
-
-
-def _length(lengths: Lengths, value: float | None, digits: int = 1) -> str:
-    return NOT_STATED if value is None else lengths.number(value, digits)
 
 
 def _head(figures: dict[str, Any]) -> str:
@@ -61,23 +71,27 @@ def _head(figures: dict[str, Any]) -> str:
         lines.append(figures["note"])
     about = [f"Fingerprint {figures['fingerprint']}"]
     about += [f"{word} {figures[word]}" for word in ("revision", "date") if figures[word]]
-    lines.append(", ".join(about) + ". Stations count from the nose tip. **CG not measured.**")
+    left = unmeasured(figures)
+    of = f": {', '.join(left)}" if figures["body"]["cg_measured"] else ""
+    predicted = f" **CG not measured{of}.**" if left else ""
+    lines.append(f"{', '.join(about)}. Stations count from the nose tip.{predicted}")
     if figures["next"]:
         lines.append(f"Next: {figures['next']}.")
     return "\n\n".join(lines)
 
 
 def _loadings(figures: dict[str, Any], lengths: Lengths) -> str:
-    unit = lengths.first
+    unit, measured = lengths.first, figures["body"]["cg_measured"]
     rows = [
         (
             " at ".join(filter(None, (one["motor"], one["name"]))),
-            _number(one["mass_g"], 0),
+            number(one["mass_g"], 0),
             one["mass_basis"],
-            _length(lengths, one["cg_mm"][0] if one["cg_mm"] else None, 0),
-            _length(lengths, one["cp_mm"], 0),
-            _number(one["margin_cal"], 2),
-            _number(one["margin_percent_of_length"], 1),
+            length(lengths, one["cg_mm"][0] if one["cg_mm"] else None, 0),
+            *((one["cg_basis"],) if measured else ()),
+            length(lengths, one["cp_mm"], 0),
+            number(one["margin_cal"], 2),
+            number(one["margin_percent_of_length"], 1),
         )
         for one in figures["loadings"]
     ]
@@ -85,27 +99,24 @@ def _loadings(figures: dict[str, Any], lengths: Lengths) -> str:
         "Loading",
         "Mass [g]",
         "Mass is",
-        f"CG, predicted [{unit}]",
+        *((f"CG [{unit}]", "CG is") if measured else (f"CG, predicted [{unit}]",)),
         f"CP [{unit}]",
         "Margin [calibres]",
         "Margin [% of length]",
     )
-    return "## Balance\n\n" + _table(head, rows)
+    return "## Balance\n\n" + table(head, rows)
 
 
 def _body(figures: dict[str, Any], lengths: Lengths) -> str:
     body = figures["body"]
     rows = [
-        ("Length", _both(lengths, body["length_mm"], 0)),
-        ("Reference diameter (largest of the body)", _both(lengths, body["reference_diameter_mm"])),
-        ("Centre of pressure (CP)", _both(lengths, body["cp_mm"])),
-        ("Normal-force slope CN_alpha", _number(body["cn_alpha_per_rad"], 2, "per radian")),
+        ("Length", both(lengths, body["length_mm"], 0)),
+        ("Reference diameter (largest of the body)", both(lengths, body["reference_diameter_mm"])),
+        ("Centre of pressure (CP)", both(lengths, body["cp_mm"])),
+        ("Normal-force slope CN_alpha", number(body["cn_alpha_per_rad"], 2, "per radian")),
+        *two_methods_rows(body, lengths),
     ]
-    return "## Body and fins\n\n" + _table(("Figure", "Value"), rows)
-
-
-def _both(lengths: Lengths, value: float | None, digits: int = 1) -> str:
-    return NOT_STATED if value is None else lengths.both(value, digits)
+    return "## Body and fins\n\n" + table(("Figure", "Value"), rows)
 
 
 def _items(figures: dict[str, Any], lengths: Lengths) -> str:
@@ -114,17 +125,30 @@ def _items(figures: dict[str, Any], lengths: Lengths) -> str:
             item["name"],
             item["kind"],
             str(item["quantity"]),
-            _number(item["mass_g"], 1),
-            basis_words(item),
-            _length(lengths, item["cg_mm"][0] if item["cg_mm"] else None),
-            _number(item["cn_alpha_per_rad"], 3) if item["cn_alpha_per_rad"] else "",
-            _length(lengths, item["cp_mm"]) if item["cp_mm"] is not None else "",
+            number(item["estimated_mass_g"], 1),
+            "" if item["measured_mass_g"] is None else number(item["measured_mass_g"], 1),
+            "" if item["difference_percent"] is None else f"{item['difference_percent']:+.1f}",
+            basis_words(item, lengths),
+            length(lengths, item["cg_mm"][0] if item["cg_mm"] else None),
+            number(item["cn_alpha_per_rad"], 3) if item["cn_alpha_per_rad"] else "",
+            length(lengths, item["cp_mm"]) if item["cp_mm"] is not None else "",
         )
         for item in figures["items"]
     ]
     unit = lengths.first
-    head = ("Item", "Kind", "Pieces", "Mass [g]", "Mass is", f"CG [{unit}]", "CN_alpha [1/rad]", f"CP [{unit}]")
-    return "## Items, without a motor\n\n" + _table(head, rows)
+    head = (
+        "Item",
+        "Kind",
+        "Pieces",
+        "Estimated [g]",
+        "Measured [g]",
+        "Difference [%]",
+        "Mass is",
+        f"CG [{unit}]",
+        "CN_alpha [1/rad]",
+        f"CP [{unit}]",
+    )
+    return "## Items, without a motor\n\n" + table(head, rows)
 
 
 def _motors(figures: dict[str, Any], lengths: Lengths) -> str:
@@ -133,13 +157,13 @@ def _motors(figures: dict[str, Any], lengths: Lengths) -> str:
     rows = [
         (
             motor["name"],
-            f"{_length(lengths, motor['diameter_mm'])} x {_length(lengths, motor['length_mm'])}",
-            _length(lengths, motor["aft_end_mm"]),
-            _number(motor["loaded_mass_g"], 0),
-            _number(motor["empty_mass_g"], 0),
-            _number(motor["total_impulse_ns"], 1),
-            _number(motor["mean_thrust_n"], 1),
-            _number(motor["burn_time_s"], 2),
+            f"{length(lengths, motor['diameter_mm'])} x {length(lengths, motor['length_mm'])}",
+            length(lengths, motor["aft_end_mm"]),
+            number(motor["loaded_mass_g"], 0),
+            number(motor["empty_mass_g"], 0),
+            number(motor["total_impulse_ns"], 1),
+            number(motor["mean_thrust_n"], 1),
+            number(motor["burn_time_s"], 2),
         )
         for motor in figures["motors"]
     ]
@@ -155,7 +179,8 @@ def _motors(figures: dict[str, Any], lengths: Lengths) -> str:
         "Burn time [s]",
     )
     words = "Masses and thrust table as entered, from the motor maker's sheet; its instructions decide."
-    return f"## Motors\n\n{_table(head, rows)}\n\n{words}"
+    classes = "\n".join(class_rows(figures))
+    return "\n\n".join(filter(None, (f"## Motors\n\n{table(head, rows)}", words, classes)))
 
 
 def _recovery(design: Design, lengths: Lengths) -> str:
@@ -171,19 +196,19 @@ def _recovery(design: Design, lengths: Lengths) -> str:
         if isinstance(one, AnchorEntry)
     ]
     lines += [
-        f"- Harness {one.name}: {_both(lengths, one.length, 0)} long, tied to {', '.join(one.anchors)}."
+        f"- Harness {one.name}: {both(lengths, one.length, 0)} long, tied to {', '.join(one.anchors)}."
         for one in entries["harness"]
         if isinstance(one, HarnessEntry)
     ]
     lines += [
-        f"- Parachute {one.name}: diameter {_both(lengths, one.diameter, 0)}, drag coefficient "
-        f"{_number(one.drag_coefficient, 2)} on the area of that diameter, on {one.harness or NOT_STATED}."
+        f"- Parachute {one.name}: diameter {both(lengths, one.diameter, 0)}, drag coefficient "
+        f"{number(one.drag_coefficient, 2)} on the area of that diameter, on {one.harness or NOT_STATED}."
         for one in entries["parachute"]
         if isinstance(one, ParachuteEntry)
     ]
     if not joints and not lines:
         return ""
-    tables = _table(("Joint between", "State", "By"), joints) if joints else ""
+    tables = table(("Joint between", "State", "By"), joints) if joints else ""
     return "## Joints and recovery\n\n" + "\n\n".join(filter(None, (tables, "\n".join(lines))))
 
 
@@ -207,7 +232,7 @@ def _checks(figures: dict[str, Any]) -> str:
         )
         for check in sorted(figures["checks"], key=lambda check: order[check["status"]])
     ]
-    return "## Checks\n\n" + _table(("Status", "Check", "Value", "Held to", "Source"), rows)
+    return "## Checks\n\n" + table(("Status", "Check", "Value", "Held to", "Source"), rows)
 
 
 def _tubes(design: Design, lengths: Lengths) -> str:
@@ -220,10 +245,10 @@ def _tubes(design: Design, lengths: Lengths) -> str:
         (
             tube.name,
             *(_of_readings(lengths, found) for found in (tube.all_outside, tube.all_inside)),
-            _length(lengths, tube.ovality("outside"), 2),
-            _length(lengths, tube.mean_wall, 2),
-            _length(lengths, tube.strip_outside, 2),
-            _number(tube.linear_density, 0),
+            length(lengths, tube.ovality("outside"), 2),
+            length(lengths, tube.mean_wall, 2),
+            length(lengths, tube.strip_outside, 2),
+            number(tube.linear_density, 0),
         )
         for tube in measured
     ]
@@ -236,7 +261,7 @@ def _tubes(design: Design, lengths: Lengths) -> str:
         f"Outside by strip [{unit}]",
         "Linear density [g/m]",
     )
-    return "## Tubes as measured\n\n" + _table(head, rows)
+    return "## Tubes as measured\n\n" + table(head, rows)
 
 
 def _of_readings(lengths: Lengths, found: tuple[float, ...]) -> str:
@@ -247,13 +272,13 @@ def _of_readings(lengths: Lengths, found: tuple[float, ...]) -> str:
 
 def _sizes(design: Design, lengths: Lengths) -> str:
     rows = [
-        (name, field.replace("_", " "), _both(lengths, size.value, 2), size.sum)
+        (name, field.replace("_", " "), both(lengths, size.value, 2), size.sum)
         for name, sizes in design.derived.items()
         for field, size in sizes.items()
     ]
     if not rows:
         return ""
-    return "## Sizes that follow from the tubes\n\n" + _table(("Part", "Size", "Value", "Sum"), rows)
+    return "## Sizes that follow from the tubes\n\n" + table(("Part", "Size", "Value", "Sum"), rows)
 
 
 def _methods(figures: dict[str, Any], design: Design) -> str:
@@ -261,13 +286,21 @@ def _methods(figures: dict[str, Any], design: Design) -> str:
     lines = [f"- Margin: {body['margin_method']}; masses as they stand in the design file."]
     methods = {item["cp_method"]: None for item in figures["items"] if item["cp_method"]}
     lines += [f"- {method}." for method in methods]
+    lines += [f"- CP for comparison: {body['cp_1307_method']}: {body['cp_1307_note']}."] if body["cp_1307_note"] else []
     lines += [f"- Note: {note}." for note in body["notes"]]
+    rules = figures["limits"]
+    lines.append(f"- Limits of the margin: {rules['name']}, {rules['date']}: {rules['note']}.")
+    if rules["own_margin"]:
+        lines.append(f"- In place of those, the design's own: {rules['own_margin']}.")
     if design.motors:
         lines.append("- Motors: uniform cylinders of their size, balanced at the middle of their length unless stated.")
     allowances = design.allowances
-    if allowances.glue is not None or allowances.paint is not None:
-        glue = f"glue {_number(allowances.glue, 0, 'g')}"
-        paint = f"paint {_number(allowances.paint, 0, 'g/m2')} on the exact area of skin and fins"
+    if any(one is not None for one in (allowances.glue, allowances.glue_film, allowances.paint)):
+        glue = f"glue {number(allowances.glue, 0, 'g')}"
+        if allowances.glue_film is not None:
+            film = f"a film of glue, {allowances.glue_film:g} g/m2 on the faces of glued joints"
+            glue = film if allowances.glue is None else f"{glue} and {film}"
+        paint = f"paint {number(allowances.paint, 0, 'g/m2')} on the exact area of skin and fins"
         lines.append(f"- Allowances, estimates until weighed: {glue}; {paint}.")
     used = {item.part.material for item in design.rocket.items if item.part and item.part.material}
     for name in sorted(used):
@@ -285,8 +318,3 @@ def _files(files: tuple[str, ...]) -> str:
     if not files:
         return ""
     return "## Files\n\n" + "\n".join(f"- `{name}`" for name in files)
-
-
-def _table(head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> str:
-    lines = [head, tuple("---" for _ in head), *rows]
-    return "\n".join("| " + " | ".join(cell.replace("|", "\\|") for cell in line) + " |" for line in lines)

@@ -45,20 +45,21 @@ class Run:
             heading: what the manifest says of the design; None leaves what it said.
             states: for each part (None for the whole design) and kind of file, the state in which it would be made
                 now. What an earlier run of the same design made in another state is removed, while it is still as that
-                run left it: two revisions in one folder end in one rocket. Files that somebody changed stay.
+                run left it: two revisions in one folder end in one rocket. Files that somebody changed stay, and
+                where nothing is said of the whole design, so do those of a part and kind without a state here.
 
         Raises:
             WriteError: a file cannot be put in its place.
         """
         names = {item.file for item in made}
         others = [entry for entry in still_true(self.folder) if entry["file"] not in names]
-        stale = [
-            one
-            for one in others
-            if heading is not None
-            and one.get("design") == heading.design
-            and states.get((one.get("part"), str(one.get("kind")))) != one.get("state")
-        ]
+        design = heading.design if heading is not None else next((item.design for item in made), None)
+        stale = []
+        for one in others:
+            place = (one.get("part"), str(one.get("kind")))
+            known = heading is not None or place in states
+            if known and one.get("design") == design and states.get(place) != one.get("state"):
+                stale.append(one)
         kept = [entry for entry in others if entry not in stale]
         write_manifest(self.workshop, heading or heading_of(self.folder), [*kept, *entries_of(made)])
         try:

@@ -20,7 +20,20 @@ from ..parts.curve import Floats, Line, Piece, Point
 from ..parts.kinds import Tube
 from ..parts.marks import SMALLEST_TYPE, Pen
 from ..parts.readers.integrals import box
-from ..parts.shape import Array, Blade, Cut, Fused, Placed, Placement, Plate, RadialFeature, Revolved, Shape
+from ..parts.shape import (
+    Array,
+    Blade,
+    Cut,
+    Fused,
+    Placed,
+    Placement,
+    Plate,
+    RadialFeature,
+    Revolved,
+    Ruled,
+    Shape,
+    instances,
+)
 from ..parts.sheets import sheet
 from ..parts.sheets.drawing import arrowhead
 from ..parts.sheets.letters import cut_to_fit, plain, width
@@ -235,6 +248,8 @@ class SideView:
 
     def _named(self) -> Iterator[tuple[float, str]]:
         for item in self.rocket.items:
+            if item.part is not None and item.part.laid_at_the_bench:
+                continue
             several = f" ({item.count})" if item.count > 1 else ""
             for station in item.stations:
                 yield station, f"{item.name}{several}"
@@ -244,7 +259,7 @@ class SideView:
                     (item.stations[0] + place, f"vent in the {item.name}") for place in item.part.hole_positions
                 )
         if self.rocket.body:
-            yield self.rocket.body[-1].skin_range()[1], "aft end of the body"
+            yield max(item.skin_range()[1] for item in self.rocket.body), "aft end of the body"
         for motor in self.motors[:1]:
             yield motor.aft_end, f"aft end of {motor.name}"
 
@@ -297,8 +312,11 @@ def spread(wanted: Sequence[float], least: float, low: float, high: float) -> li
 
 
 def outlines(item: Item) -> list[tuple[Floats, Pen]]:
-    """What is seen of an item: chains of points (n, 2) of station and height [mm], with the pen for them."""
-    if item.part is None:
+    """What is seen of an item: chains of points (n, 2) of station and height [mm], with the pen for them.
+
+    Of glue nothing: fillets would hide the roots that they lie along.
+    """
+    if item.part is None or item.part.laid_at_the_bench:
         return []
     seen = item.part.on_surface or bool(item.part.skin())
     found: list[tuple[Floats, Pen]] = []
@@ -317,22 +335,54 @@ def _projected(shape: Shape, placement: Placement) -> Iterator[tuple[Floats, boo
         case Fused():
             for member in shape.members:
                 yield from _projected(member, placement)
+        case Array() if _is_fin(shape.shape):
+            for one in instances(shape):
+                yield from _projected(one, placement)
         case Array() | RadialFeature():
             return  # holes and bosses are too small to be told apart at this scale
         case Blade():
             yield from _fin(shape, placement)
+        case Ruled():
+            yield from _tapered(shape, placement)
         case Revolved():
             yield from _turned(shape, placement)
         case Plate():
             yield from _slab(shape, placement)
 
 
+def _is_fin(shape: Shape) -> bool:
+    match shape:
+        case Blade() | Ruled():
+            return True
+        case Placed():
+            return _is_fin(shape.shape)
+        case Cut():
+            return _is_fin(shape.base)
+        case Fused():
+            return _is_fin(shape.members[0])
+        case _:
+            return False
+
+
 def _fin(blade: Blade, placement: Placement) -> Iterator[tuple[Floats, bool]]:
-    """The rim of a fin; its tab, which fits into the tube, lies inside."""
-    for edge in blade.planform.outer:
+    """The rim of a fin and its openings; a tab, and a root sunk into a wall, lie below the root line and so inside."""
+    for edge in (edge for loop in blade.planform.loops for edge in loop):
         points = edge.piece.at(np.linspace(0.0, 1.0, 2 if isinstance(edge.piece, Line) else 33))
         flat = np.column_stack([points, np.zeros(len(points))])
-        yield placement.apply(flat)[:, :2], edge.role != "fit"
+        sunk = points[:, 1].max() <= 0.0 and points[:, 1].min() < 0.0
+        yield placement.apply(flat)[:, :2], edge.role != "fit" and not sunk
+
+
+def _tapered(shape: Ruled, placement: Placement) -> Iterator[tuple[Floats, bool]]:
+    """The rim of a fin of one section; what lies below its root, at y = 0, is sunk into a wall."""
+    heights = sorted({shape.from_y, shape.to_y, min(max(0.0, shape.from_y), shape.to_y)})
+    x0, _, x1, _ = shape.section.box()
+    for y0, y1 in pairwise(heights):
+        rim: list[tuple[float, float, float]] = []
+        for y, ends in ((y0, (x0, x1)), (y1, (x1, x0))):
+            way = (y - shape.from_y) / (shape.to_y - shape.from_y)
+            rim += [(shape.sweep * way + (1.0 + (shape.ratio - 1.0) * way) * x, y, 0.0) for x in ends]
+        yield placement.apply(np.array([*rim, rim[0]]))[:, :2], y0 >= 0.0
 
 
 def _turned(shape: Revolved, placement: Placement) -> Iterator[tuple[Floats, bool]]:

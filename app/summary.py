@@ -3,20 +3,37 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, replace
+from dataclasses import asdict
 from typing import Any
 
 from ..analysis.aero.normal_force import NormalForce
-from ..analysis.loading import Loading
-from ..analysis.mass import MassProperties, mass_properties
+from ..analysis.balance_test import BalanceTest, aft_end, predicted_properties, reconciled
+from ..analysis.limits import Limit, RuleProfile, rule_profile
+from ..analysis.loading import PREDICTED, Loading
+from ..analysis.mass import MassProperties, mass_properties, total
 from ..analysis.motor import Motor
 from ..analysis.rocket import Item
-from ..analysis.stability import Stability, normal_forces
+from ..analysis.stability import normal_forces
+from ..analysis.weighed_items import compared
 from ..parts.fingerprint import short
 from ..parts.tubes import MeasuredTube
+from .aero_figures import (
+    burn_figures,
+    contribution_figures,
+    margin_band_figures,
+    motor_class,
+    pressure_table,
+    seen_from_the_side,
+    swinging,
+    two_methods,
+)
+from .areas import bonded_figures, glue_notes, painted_figures
 from .cautions import NOT_A_CLEARANCE
 from .design import Design
+from .inertia import about_rocket, inertia_figures
+from .lengths import Lengths
 from .next_entry import next_entry
+from .rail_figures import rail_figures
 
 SCHEMA = "ferrule/check/2"
 """Name and version of the layout of `summary`."""
@@ -29,7 +46,7 @@ def summary(design: Design) -> dict[str, Any]:
 
     What is not stated is None.
     """
-    forces = normal_forces(design.rocket)
+    forces, whole = normal_forces(design.rocket), total(design.rocket)
     return {
         "schema": SCHEMA,
         "design": design.name,
@@ -39,10 +56,21 @@ def summary(design: Design) -> dict[str, Any]:
         "units": design.settings.units,
         "fingerprint": short(design.fingerprint),
         "tubes": [_tube(tube) for tube in design.measured_tubes],
-        "items": [_item(item, forces.get(item.name)) for item in design.rocket.items],
+        "items": [_item(item, forces.get(item.name)) | about_rocket(item, whole) for item in design.rocket.items],
+        "inertia_about": inertia_figures(whole),
         "motors": [_motor(motor) for motor in design.motors],
-        "body": _body(design.stability),
-        "loadings": [_loading(loading) for loading in design.loadings],
+        "body": _body(design),
+        "loadings": [_loading(loading) | swinging(loading, design.air) for loading in design.loadings],
+        "burns": burn_figures(design.loadings),
+        "contributions": contribution_figures(design.contributions),
+        "margin_band": margin_band_figures(design),
+        "pressure": pressure_table(design.air, design.first_flown),
+        "rail_exits": rail_figures(design),
+        "painted": painted_figures(design),
+        "bonded": bonded_figures(design),
+        "limits": _rules(rule_profile(design.settings.limits), design.own_margin),
+        "balances": [_balance(design, test) for test in design.balances],
+        "motors_by_balance": [asdict(one) for one in design.motors_by_balance],
         "checks": [asdict(check) for check in design.checks],
         "next": next_entry(design),
         "caution": NOT_A_CLEARANCE,
@@ -52,6 +80,14 @@ def summary(design: Design) -> dict[str, Any]:
 def failed_checks(figures: Mapping[str, Any]) -> tuple[str, ...]:
     """Names of the checks that fail, from a summary."""
     return tuple(check["name"] for check in figures["checks"] if check["status"] == "fail")
+
+
+def unmeasured(figures: Mapping[str, Any]) -> tuple[str, ...]:
+    """States that are flown and whose centre of gravity no balance test gives, from a summary."""
+    states = [one for one in figures["loadings"] if one["motor"] is not None] or figures["loadings"]
+    return tuple(
+        " at ".join(filter(None, (one["motor"], one["name"]))) for one in states if one["cg_basis"] == PREDICTED
+    )
 
 
 def mass_figures(found: MassProperties | None) -> dict[str, Any]:
@@ -82,25 +118,37 @@ def _item(item: Item, force: NormalForce | None) -> dict[str, Any]:
         "quantity": item.quantity,
         "stations_mm": list(item.stations),
         **mass_figures(mass_properties(item)),
-        "estimated_mass_g": _estimate(item),
+        **_compared(item),
         **_force_figures(force),
         "notes": list(force.notes) if force else [],
         "fingerprint": short(item.part.fingerprint()) if item.part else None,
     }
 
 
-def _estimate(item: Item) -> float | None:
-    """Mass by shape and density of what was weighed: the scale counts, and both are shown; None for all else."""
-    if not item.weighed or item.stated_mass is None or item.part is None:
-        return None
-    found = mass_properties(replace(item, stated_mass=None, weighed=False))
-    return found.mass if found else None
+def _compared(item: Item) -> dict[str, Any]:
+    """An item as estimated and as measured, all pieces together; the measured mass is used where `measured_used`."""
+    found, weighing = compared(item), item.weighing
+    return {
+        "estimated_mass_g": found.estimated,
+        "usual_mass_g": None if found.low is None else [found.low, found.high],
+        "measured_mass_g": found.measured,
+        "measured_pieces_g": list(weighing.masses) if weighing else [],
+        "measured_used": found.is_used,
+        "measured_for": weighing.made_for if weighing else None,
+        "difference_percent": found.difference,
+        "spread_percent": None if found.spread is None else 100.0 * found.spread,
+        "estimated_cg_mm": found.estimated_cg,
+        "measured_cg_mm": found.measured_cg,
+        "flags": list(found.flags),
+    }
 
 
-def basis_words(item: Mapping[str, Any]) -> str:
-    """Where the mass of an item comes from, and what was estimated where it was weighed."""
-    estimate = item["estimated_mass_g"]
-    return str(item["mass_basis"]) if estimate is None else f"{item['mass_basis']}, estimate {estimate:.1f}"
+def basis_words(item: Mapping[str, Any], lengths: Lengths) -> str:
+    """Where the mass and the centre of gravity of an item come from, and what is to be looked at."""
+    words = [str(item["mass_basis"]), *item["flags"]]
+    if item["measured_used"] and item["measured_cg_mm"] is not None:
+        words.append(f"CG as balanced, computed {lengths.one(item['estimated_cg_mm'])}")
+    return "; ".join(words)
 
 
 def _tube(tube: MeasuredTube) -> dict[str, Any]:
@@ -133,17 +181,26 @@ def _motor(motor: Motor) -> dict[str, Any]:
         "mean_thrust_n": thrust.mean if thrust else None,
         "greatest_thrust_n": thrust.greatest if thrust else None,
         "burn_time_s": thrust.burn_time if thrust else None,
+        **motor_class(motor),
     }
 
 
-def _body(found: Stability | None) -> dict[str, Any]:
+def _rules(profile: RuleProfile, own: Limit | None) -> dict[str, Any]:
+    told = {"name": profile.name, "date": profile.date, "note": profile.note}
+    return {**told, "own_margin": None if own is None else f"{own.words()}: {own.source}"}
+
+
+def _body(design: Design) -> dict[str, Any]:
+    found, glue = design.stability, glue_notes(design)
     return {
         "length_mm": found.length if found else None,
         "reference_diameter_mm": found.reference_diameter if found else None,
         **_force_figures(found.normal_force if found else None),
+        **two_methods(design.air),
+        **seen_from_the_side(design.air),
         "margin_method": METHOD,
-        "cg_measured": False,
-        "notes": list(found.notes) if found else ["no body or fins are stated"],
+        "cg_measured": design.is_balanced,
+        "notes": [*(found.notes if found else ["no body or fins are stated"]), *glue],
     }
 
 
@@ -152,8 +209,33 @@ def _loading(loading: Loading) -> dict[str, Any]:
         "name": loading.name,
         "motor": loading.motor,
         **mass_figures(loading.mass),
+        "cg_basis": loading.basis,
+        "predicted_mass_g": loading.predicted.mass if loading.predicted else None,
+        "predicted_cg_mm": list(loading.predicted.cg) if loading.predicted else None,
         "cp_mm": loading.centre_of_pressure,
         "margin_mm": loading.margin,
         "margin_cal": loading.margin_calibres,
         "margin_percent_of_length": loading.margin_percent,
+    }
+
+
+def _balance(design: Design, test: BalanceTest) -> dict[str, Any]:
+    """A balance test beside the parts: what they do not explain, and where that must sit."""
+    motor = next((one for one in design.motors if one.name == test.motor), None)
+    predicted = predicted_properties(design.rocket, motor)
+    between = reconciled(test, predicted, aft_end(design.rocket, motor))
+    return {
+        "state": test.state,
+        "motor": test.motor,
+        "mass_g": test.mass,
+        "cg_mm": test.cg,
+        "predicted_mass_g": predicted.mass if predicted else None,
+        "predicted_cg_mm": predicted.cg[0] if predicted else None,
+        "measured_for": test.made_for,
+        "fingerprint": test.now,
+        "used": test.is_current,
+        "unexplained_mass_g": between.mass if between else None,
+        "unexplained_station_mm": between.station if between else None,
+        "possible": between.is_possible if between else None,
+        "words": between.words if between else "the mass of an item is not stated, so nothing can be compared",
     }

@@ -8,10 +8,11 @@ from pathlib import Path
 from ..parts.writers.files import write_text
 from .job import TURNING_TABLE, Job, Proof
 from .names import slug
+from .paper_choice import AGAIN, USUAL, PaperChoice
 
 
 def turned_files(
-    job: Job, folder: Path, wanted: set[str], failed: tuple[str, ...]
+    job: Job, folder: Path, wanted: set[str], failed: tuple[str, ...], paper: PaperChoice = USUAL
 ) -> Iterator[tuple[str, Path, Proof]]:
     """The section drawing, the papers and the turning table of a part; nothing for a part that has none.
 
@@ -20,19 +21,23 @@ def turned_files(
         folder: where to.
         wanted: formats that are wanted.
         failed: names of failed checks, stamped on every sheet.
+        paper: how the sheets are printed; a mirrored one is of flat parts alone.
 
     Raises:
         FerruleError: a file could not be made.
     """
-    yield from _section(job, folder, wanted, failed)
-    yield from _papers(job, folder, wanted, failed)
+    yield from _section(job, folder, wanted, failed, paper)
+    if not paper.mirrored:
+        yield from _papers(job, folder, wanted, failed, paper)
 
 
-def _section(job: Job, folder: Path, wanted: set[str], failed: tuple[str, ...]) -> Iterator[tuple[str, Path, Proof]]:
+def _section(
+    job: Job, folder: Path, wanted: set[str], failed: tuple[str, ...], choice: PaperChoice
+) -> Iterator[tuple[str, Path, Proof]]:
     measures = job.part.measures()
     if not measures or not wanted & {"pdf", "svg"}:
         return
-    from ..parts.sheets.paper import A4, US_LETTER  # noqa: PLC0415  only for what is turned
+    from ..parts.sheets.paper import A4  # noqa: PLC0415  only for what is turned
     from ..parts.sheets.section import section_sheets  # noqa: PLC0415
     from ..parts.sheets.section_block import SectionLabel  # noqa: PLC0415
     from ..parts.writers.drawing_svg import write_sheet_svg  # noqa: PLC0415
@@ -47,7 +52,7 @@ def _section(job: Job, folder: Path, wanted: set[str], failed: tuple[str, ...]) 
         notes=job.notes,
     )
     title = f"{job.design or job.part.kind}: {job.name}, section"
-    for word, paper in (("a4", A4), ("letter", US_LETTER)):
+    for word, paper in choice.drawings():
         sheets = section_sheets(job.part.shape(), measures, label=label, paper=paper, failed_checks=failed)
         if "pdf" in wanted:
             path = folder / f"{job.stem}-section-{word}.pdf"
@@ -61,7 +66,9 @@ def _section(job: Job, folder: Path, wanted: set[str], failed: tuple[str, ...]) 
                 yield "svg", path, {"paper": paper.words}
 
 
-def _papers(job: Job, folder: Path, wanted: set[str], failed: tuple[str, ...]) -> Iterator[tuple[str, Path, Proof]]:
+def _papers(
+    job: Job, folder: Path, wanted: set[str], failed: tuple[str, ...], choice: PaperChoice
+) -> Iterator[tuple[str, Path, Proof]]:
     if not wanted & {"pdf", "svg", "dxf"} or not job.part.skin():
         return
     from ..parts.sheets.block import TemplateLabel  # noqa: PLC0415  only for what is turned
@@ -78,8 +85,9 @@ def _papers(job: Job, folder: Path, wanted: set[str], failed: tuple[str, ...]) -
             revision=job.state_words,
             notes=(*paper.notes, *job.notes),
             stock=paper.stock,
+            again=AGAIN if job.design else None,
         )
-        yield from pattern_files(paper, folder / stem, label, lines, wanted, failed)
+        yield from pattern_files(paper, folder / stem, label, lines, wanted, failed, choice=choice)
     rows = turning_rows(job.part)
     if rows is not None and "pdf" in wanted:
         path = folder / f"{job.stem}-turning-table.csv"

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from ..analysis.loading import BURNOUT, LIFTOFF
+from ..analysis.loading import BURNOUT, LIFTOFF, PREDICTED, Loading
 from ..analysis.rocket import Item
 from ..parts.fingerprint import fingerprint, short
 from ..parts.poses import STANDING
@@ -23,6 +23,7 @@ KINDS = ("step", "glb", "side view")
 """Kinds of files of the whole rocket."""
 
 _CAUTION = "Predicted: CG not measured. Not a clearance to fly: the range safety officer decides."
+_BALANCED = "CG by the balance test of the rocket. Not a clearance to fly: the range safety officer decides."
 
 
 def make_whole(
@@ -135,8 +136,8 @@ def side_view(design: Design, figures: Mapping[str, Any], failed: tuple[str, ...
         ", ".join(about),
         f"length {lengths.both(body['length_mm'], 0)}, largest diameter {lengths.both(body['reference_diameter_mm'])}; "
         "stations count from the nose tip",
-        _CAUTION,
-        *(("Fins are drawn as they are seen from this side, foreshortened.",) if design.rocket.fins else ()),
+        _CAUTION if any(one.basis == PREDICTED for one in _drawn(design)) else _BALANCED,
+        *(("Fins are drawn as they are seen from this side, foreshortened.",) if design.rocket.fin_sets else ()),
         *((design.head.note,) if design.head.note else ()),
     ]
     cp = body["cp_mm"]
@@ -156,11 +157,16 @@ def side_view(design: Design, figures: Mapping[str, Any], failed: tuple[str, ...
     )
 
 
-def _balances(design: Design) -> Iterator[Balance]:
+def _drawn(design: Design) -> list[Loading]:
+    """The states whose balance is drawn: those with the first motor, or without one where none is stated."""
     flown = [one for one in design.loadings if one.motor is not None]
     first = flown[0].motor if flown else None
-    for loading in design.loadings:
-        if loading.mass is None or loading.motor != first:
+    return [one for one in design.loadings if one.motor == first]
+
+
+def _balances(design: Design) -> Iterator[Balance]:
+    for loading in _drawn(design):
+        if loading.mass is None:
             continue
         if loading.name == LIFTOFF:
             yield Balance(loading.mass.cg[0], f"at liftoff with {loading.motor}")

@@ -11,12 +11,14 @@ from ..parts.errors import FerruleError
 from ..parts.fingerprint import fingerprint, short
 from ..parts.papers.marked_tube import PAPER, Band, Hole, MarkedTube, Root, Slot
 from ..parts.papers.pattern import Pattern
+from ..parts.papers.sleeve import CARD, tube_sleeves
 from ..parts.papers.tube_wrap import tube_wraps
 from ..parts.params import near
 from .design import Design
 from .job import Proof
 from .manifest import Origin
 from .names import slug
+from .paper_choice import AGAIN, USUAL, PaperChoice
 
 WRAP_FORMATS = ("dxf", "svg", "pdf")
 """Formats that wraps are made in."""
@@ -28,13 +30,17 @@ class WrapChoice:
 
     Attributes:
         whole: one paper over the whole length of each tube, in place of one for each stretch that holds marks.
-        thickness: thickness of the paper [mm].
+        thickness: thickness of the paper or card [mm]; None for the usual one.
         strips: lengths once round as read off a first print [mm], by the name of the tube.
+        paper: what they are printed on, and for which printer.
+        sleeve: sleeves with windows in place of wraps, of the tubes that have slots.
     """
 
     whole: bool = False
-    thickness: float = PAPER
+    thickness: float | None = None
     strips: Mapping[str, float] | None = None
+    paper: PaperChoice = USUAL
+    sleeve: bool = False
 
 
 def marked_tubes(design: Design, choice: WrapChoice = WrapChoice()) -> tuple[MarkedTube, ...]:
@@ -54,7 +60,10 @@ def marked_tubes(design: Design, choice: WrapChoice = WrapChoice()) -> tuple[Mar
         if name not in names:
             known = ", ".join(sorted(names)) or "none"
             raise FerruleError(f"strip: there is no airframe tube {name!r}{near(name, names)}; tubes: {known}")
-    return tuple(marked(one, choice.thickness, strips.get(one.name)) for one in found)
+    thickness = choice.thickness
+    if thickness is None:
+        thickness = CARD if choice.sleeve else PAPER
+    return tuple(marked(one, thickness, strips.get(one.name)) for one in found)
 
 
 def marked(tube: TubeMarks, thickness: float = PAPER, strip: float | None = None) -> MarkedTube:
@@ -71,9 +80,9 @@ def marked(tube: TubeMarks, thickness: float = PAPER, strip: float | None = None
     slots, roots, bands, holes = list[Slot](), list[Root](), list[Band](), list[Hole]()
     for mark in tube.marks:
         if mark.what == "slot":
-            slots.append(Slot(mark.roll or 0.0, mark.first, mark.last, mark.size))
+            slots.append(Slot(mark.roll or 0.0, mark.first, mark.last, mark.size, mark.lean))
         elif mark.what == "root":
-            roots.append(Root(mark.roll or 0.0, mark.first, mark.last))
+            roots.append(Root(mark.roll or 0.0, mark.first, mark.last, mark.lean))
         elif mark.roll is None:
             # A tenth of a millimetre is finer than any balance is known.
             digits = 1 if mark.what == "balance" else 9
@@ -106,12 +115,12 @@ def wrap_files(
     failed: tuple[str, ...] = (),
     choice: WrapChoice = WrapChoice(),
 ) -> Iterator[tuple[Origin, str, Path, Proof]]:
-    """Write the wraps of all airframe tubes.
+    """Write the wraps of all airframe tubes, or the sleeves of those that have slots.
 
     Args:
         design: the design.
         folder: where to.
-        wanted: formats that are wanted: `pdf` on both papers, `dxf` and `svg` of the outline to cut.
+        wanted: formats that are wanted: `pdf` of the sheets, `dxf` and `svg` of the outline to cut.
         failed: names of failed checks, stamped on every sheet.
         choice: how the wraps are printed.
 
@@ -125,8 +134,8 @@ def wrap_files(
         return
     for tube in marked_tubes(design, choice):
         origin = wrap_origin(design, tube, failed, choice.whole)
-        for pattern in tube_wraps(tube, choice.whole):
-            for kind, path, proof in _files(design, tube, pattern, folder, wanted, failed):
+        for pattern in (tube_sleeves if choice.sleeve else tube_wraps)(tube, choice.whole):
+            for kind, path, proof in _files(design, tube, pattern, folder, wanted, failed, choice.paper):
                 yield origin, kind, path, proof
 
 
@@ -149,7 +158,13 @@ def _mark(tube: MarkedTube) -> str:
 
 
 def _files(
-    design: Design, tube: MarkedTube, pattern: Pattern, folder: Path, wanted: set[str], failed: tuple[str, ...]
+    design: Design,
+    tube: MarkedTube,
+    pattern: Pattern,
+    folder: Path,
+    wanted: set[str],
+    failed: tuple[str, ...],
+    paper: PaperChoice,
 ) -> Iterator[tuple[str, Path, Proof]]:
     from ..parts.sheets.block import TemplateLabel  # noqa: PLC0415  only where wraps are wanted
     from .pattern_files import pattern_files  # noqa: PLC0415
@@ -166,5 +181,6 @@ def _files(
         revision=", ".join(dated) or None,
         notes=(*pattern.notes, *((design.head.note,) if design.head.note else ())),
         stock=pattern.stock,
+        again=AGAIN,
     )
-    yield from pattern_files(pattern, folder / stem, label, lines, wanted, failed, pattern.marks)
+    yield from pattern_files(pattern, folder / stem, label, lines, wanted, failed, pattern.marks, paper)

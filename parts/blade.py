@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -31,6 +32,9 @@ _OVERSHOOT = 1.0
 _PAST = 0.01
 """How far a tool runs past a corner [mm]: as little as keeps its end off the face beyond, for a tab may stand there."""
 
+_FARTHEST = 1000.0
+"""How far a tool runs over a corner that hardly turns, in its depths [-]: no blade goes on for longer beyond one."""
+
 
 def as_plates(blade: Blade) -> Shape:
     """The blade in terms of plates, for the readers.
@@ -47,8 +51,13 @@ def _tools(blade: Blade, item: EdgeForm) -> tuple[Placed, ...]:
     assert isinstance(piece, Line)  # noqa: S101  Blade refuses forms on curved edges; this tells the type checker
     length = piece.length()
     outer, count = blade.planform.outer, len(blade.planform.outer)
-    start = item.clearance_start or -_run_on(outer[item.edge - 1].piece, piece, _depth(item))
-    past_end = -item.clearance_end or _run_on(piece, outer[(item.edge + 1) % count].piece, _depth(item))
+    onwards = [outer[(item.edge + k) % count].piece for k in range(1, count)]
+    back = [piece.reversed() for piece in reversed(onwards)]
+    depth = _depth(item)
+    start = item.clearance_start or -max(
+        _run_on(outer[item.edge - 1].piece, piece, depth), _hollow_beyond(back, piece.reversed(), -depth)
+    )
+    past_end = -item.clearance_end or max(_run_on(piece, onwards[0], depth), _hollow_beyond(onwards, piece, depth))
     end = length + past_end
     ux, uy = (piece.end[0] - piece.start[0]) / length, (piece.end[1] - piece.start[1]) / length
     # Tool frame: x along the edge, y into the blade, z through its thickness.
@@ -65,8 +74,39 @@ def _run_on(before: Piece, after: Piece, depth: float) -> float:
     A blade that goes on past a hollow corner (the tab of a fin) is not to be cut.
     """
     leaving, entering = normals(before, np.array([1.0]))[0], normals(after, np.array([0.0]))[0]
-    turn = float(leaving[0] * entering[1] - leaving[1] * entering[0])
-    return _PAST + max(0.0, depth * float(leaving @ entering) / turn) if turn > 1e-9 else 0.0
+    turn = _turn(before, after)
+    if turn <= 1e-9:
+        return _PAST if turn > -1e-9 else 0.0
+    return _PAST + min(max(0.0, depth * float(leaving @ entering) / turn), _FARTHEST * depth)
+
+
+def _turn(before: Piece, after: Piece) -> float:
+    """Sine of the turn from one piece to the next, to the left above 0 [-]."""
+    leaving, entering = normals(before, np.array([1.0]))[0], normals(after, np.array([0.0]))[0]
+    return float(leaving[0] * entering[1] - leaving[1] * entering[0])
+
+
+def _hollow_beyond(rim: Sequence[Piece], edge: Line, depth: float) -> float:
+    """How far a rim that starts where an edge ends goes on along it, within a depth to its left or, below 0, right.
+
+    One that bends outwards again lies further on than its direction at the corner says. What lies past a hollow corner,
+    such as the tab of a fin, is not to be cut.
+    """
+    length, reach, way = edge.length(), 0.0, math.copysign(1.0, depth)
+    along = np.subtract(edge.end, edge.start) / length
+    for place, piece in enumerate(rim):
+        if place and _turn(rim[place - 1], piece) * way < -1e-6:
+            break
+        from_corner = piece.at(np.linspace(0.0, 1.0, 257)) - np.asarray(edge.end)
+        deep = (along[0] * from_corner[:, 1] - along[1] * from_corner[:, 0]) * way
+        left = np.flatnonzero((deep[1:] < 0.0) | (deep[1:] > abs(depth)))
+        if place == 0 and (deep[1] <= 0.0 or (isinstance(piece, Line) and len(left))):
+            return 0.0  # a hollow corner, over which no tool runs, or one whose direction says all
+        within = from_corner[: left[0] + 2] if len(left) else from_corner
+        reach = max(reach, float((within @ along).max()))
+        if len(left):
+            break
+    return _PAST + reach
 
 
 def _depth(item: EdgeForm) -> float:

@@ -32,6 +32,7 @@ from .shape import (
     RadialFeature,
     Revolved,
     Rounded,
+    Ruled,
     Shape,
     moved,
 )
@@ -138,6 +139,8 @@ def _moved(shape: Shape, todo: Compensation, hollow: bool) -> Shape:
             planform, places = _outline(shape.planform, todo, hollow)
             forms = tuple(replace(form, edge=places[form.edge]) for form in shape.forms)
             return replace(shape, planform=planform, forms=forms)
+        case Ruled():
+            return shape  # none of its faces fits into anything
         case Array():
             return replace(shape, shape=_moved(shape.shape, todo, hollow))
         case Placed():
@@ -209,6 +212,9 @@ def _scaled(shape: Shape, k: float) -> Shape:
         case Blade():
             forms = tuple(_scaled_form(form, k) for form in shape.forms)
             return Blade(_scaled_outline(shape.planform, k), shape.thickness * k, forms)
+        case Ruled():
+            section = _scaled_outline(shape.section, k)
+            return Ruled(section, shape.from_y * k, shape.to_y * k, shape.ratio, shape.sweep * k)
         case RadialFeature():
             return RadialFeature(
                 shape.station * k,

@@ -11,9 +11,16 @@ from enum import StrEnum
 from typing import Literal, TypeAlias
 
 from .curve import Piece, Point
+from .shape import Outline
 
 SMALLEST_TYPE = 9.0
 """Smallest type on a sheet [pt]: it can be read at arm's length over a bench (common practice)."""
+
+SIDE_A = "SIDE A"
+"""What the face of a part says that is seen in its own coordinates: a bevel of one side alone is on this one."""
+
+SIDE_B = "SIDE B"
+"""What the other face says, on a page that is printed as in a mirror."""
 
 
 class Pen(StrEnum):
@@ -23,6 +30,9 @@ class Pen(StrEnum):
     CENTRE_LINE = "centre line"
     DIMENSION = "dimension"
     REFERENCE = "reference"
+    LIMIT = "limit"
+    GLUE = "glue area"
+    VIEW = "view"
     SEAM = "seam"
     BAR = "check bar"
     FRAME = "frame"
@@ -41,12 +51,14 @@ class Label:
         position: middle of the words [mm].
         turn: direction in which they read [rad]; the sheet turns them over when they would stand on their head.
         size: height of the type [pt], at least 9.
+        bold: whether the type is bold.
     """
 
     words: str
     position: Point
     turn: float = 0.0
     size: float = SMALLEST_TYPE
+    bold: bool = False
 
     def __post_init__(self) -> None:
         if self.size < SMALLEST_TYPE:
@@ -76,12 +88,12 @@ class Guide:
 
     Attributes:
         pieces: the line.
-        pen: centre line, or reference for all others.
+        pen: centre line, limit of what is worked, view for what is drawn beside the part, or reference.
         words: what it is, set beside its middle on the left of the way it runs; empty when it needs none.
     """
 
     pieces: tuple[Piece, ...]
-    pen: Literal[Pen.CENTRE_LINE, Pen.REFERENCE] = Pen.REFERENCE
+    pen: Literal[Pen.CENTRE_LINE, Pen.REFERENCE, Pen.LIMIT, Pen.VIEW] = Pen.REFERENCE
     words: str = ""
 
 
@@ -132,4 +144,62 @@ class CentreMark:
     reach: float
 
 
-Mark: TypeAlias = Label | Arrow | Guide | Dimension | Diameter | CentreMark
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Words at the end of a leader that points at something.
+
+    Attributes:
+        target: what the leader points at [mm].
+        elbow: where the leader bends and its words begin [mm]; they run on to the side away from the target.
+        above: words above the line on which they stand.
+        below: words below it; empty for none.
+    """
+
+    target: Point
+    elbow: Point
+    above: str
+    below: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """A region of the part that is treated in its own way, hatched on paper and never engraved: where glue goes.
+
+    Attributes:
+        outline: the region [mm].
+    """
+
+    outline: Outline
+
+
+PlainMark: TypeAlias = Label | Arrow | Guide | Dimension | Diameter | CentreMark | Note | Area
+"""A mark that is drawn as it stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Several ways to say one thing, the best first; of these a sheet draws the first that has room.
+
+    Only a sheet knows how wide its words are. Choices are settled in their order, so the one that matters more comes
+    first.
+
+    Raises:
+        ValueError: there is no way.
+
+    Attributes:
+        ways: marks that are drawn together, for each way.
+        must: whether the way that takes the least of what is there already is drawn where none has room; else the
+            thing is left unsaid.
+        apart: whether it is a picture of its own, with nothing else in the rectangle round it.
+    """
+
+    ways: tuple[tuple[PlainMark, ...], ...]
+    must: bool = False
+    apart: bool = False
+
+    def __post_init__(self) -> None:
+        if not self.ways:
+            raise ValueError("a choice of marks needs a way to be drawn")
+
+
+Mark: TypeAlias = PlainMark | Choice

@@ -10,6 +10,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationEr
 
 from .chain import Chain
 from .errors import DesignError, Problem
+from .fin_set import FinSet
 from .fingerprint import fingerprint
 from .fit import Derived, Surroundings
 from .marks import Mark
@@ -93,6 +94,23 @@ class Printed:
     pose: Placement
 
 
+@dataclass(frozen=True, slots=True)
+class Companion:
+    """A part that comes with another, of a material of its own: the glue fillets of a fin.
+
+    Attributes:
+        word: what it is, such as `fillets`.
+        part: the part.
+        position: the other part's origin to its own, aft [mm].
+        radius: radius of the surface that it lies on [mm].
+    """
+
+    word: str
+    part: Part
+    position: float
+    radius: float
+
+
 class Part(BaseModel):
     """One part. A kind is a subclass with its fields, its shape and an example; see DEVELOPERS.md.
 
@@ -102,6 +120,8 @@ class Part(BaseModel):
         example: field values, as a person types them, of a valid part.
         on_surface: True where the part's origin lies on the outside of a tube and its +y points away from it, as a
             fin's; False where it lies on the axis.
+        spaced_round: True where copies stand evenly round the body with the rail line mid-way between two, as fins do.
+        laid_at_the_bench: True for what has a shape and a mass and is made by no machine and from no paper, as glue.
         origin: where the part's own x = 0 lies, in words.
     """
 
@@ -111,6 +131,8 @@ class Part(BaseModel):
     bench_order: ClassVar[int]
     example: ClassVar[Mapping[str, Any]]
     on_surface: ClassVar[bool] = False
+    spaced_round: ClassVar[bool] = False
+    laid_at_the_bench: ClassVar[bool] = False
     origin: ClassVar[str] = "the forward end"
 
     material: Annotated[MaterialName | None, Field(description="what it is made of, by its name in the table")] = None
@@ -198,6 +220,14 @@ class Part(BaseModel):
     def carried(self) -> tuple[Carried, ...]:
         """What it brings along that is not of its shape."""
         return ()
+
+    def companions(self) -> tuple[Companion, ...]:
+        """Parts that come with it, of materials of their own."""
+        return ()
+
+    def fin_set(self) -> FinSet | None:
+        """Its fins as the air meets them; None for a part without."""
+        return None
 
     def bodies(self) -> tuple[Body, ...]:
         """The part by material: bodies that do not overlap and together are its shape."""

@@ -265,6 +265,16 @@ def exact(value: float, dimension: Dimension) -> str:
     return f"{Quantity(value, dimension).value!r} {_INTERNAL[dimension]}"
 
 
+def millimetres(value: float) -> str:
+    """A length [mm] with one decimal, or two where the second is not zero.
+
+    Example:
+        >>> millimetres(54.0), millimetres(54.25)
+        ('54.0 mm', '54.25 mm')
+    """
+    return f"{f'{value:.2f}'.removesuffix('0')} mm"
+
+
 def inches_64(value: float) -> str:
     """A length as the nearest 64th of an inch, the way a tape measure shows it.
 

@@ -90,7 +90,11 @@ class Outline:
         def move(loop: Loop) -> Loop:
             return tuple(Edge(edge.piece.placed(dx, dy, turn), edge.role) for edge in loop)
 
-        return Outline(move(self.outer), tuple(move(hole) for hole in self.holes))
+        # A rigid motion opens no loop and turns none round, so the result is not checked anew: letters by the hundred.
+        result = object.__new__(Outline)
+        object.__setattr__(result, "outer", move(self.outer))
+        object.__setattr__(result, "holes", tuple(move(hole) for hole in self.holes))
+        return result
 
     def box(self) -> tuple[float, float, float, float]:
         """Smallest x and y, largest x and y [mm]."""
@@ -101,6 +105,11 @@ class Outline:
             float(boxes[:, 2].max()),
             float(boxes[:, 3].max()),
         )
+
+
+def backwards(loop: Loop) -> Loop:
+    """The same loop run the other way, as a hole runs against an outside."""
+    return tuple(Edge(edge.piece.reversed(), edge.role) for edge in reversed(loop))
 
 
 def circle(radius: float, centre: Point = (0.0, 0.0), role: Role = "") -> Loop:
@@ -181,6 +190,18 @@ def rolled(angle: float) -> Placement:
     """Turn about the axis by the roll angle [rad], clockwise seen from behind: from +y towards -z."""
     c, s = math.cos(angle), math.sin(angle)
     return Placement(turn=(1.0, 0.0, 0.0, 0.0, c, s, 0.0, -s, c))
+
+
+def canted(angle: float, pivot: float) -> Placement:
+    """Turn of a fin at roll 0 about the radius at x = `pivot` [mm]: by `angle` [rad], its leading edge to more roll."""
+    c, s = math.cos(angle), math.sin(angle)
+    about = Placement(turn=(c, 0.0, -s, 0.0, 1.0, 0.0, s, 0.0, c))
+    return moved(pivot).after(about).after(moved(-pivot))
+
+
+def between_rolls(one: float, other: float) -> float:
+    """The lesser angle between two rolls [rad]."""
+    return abs((one - other + math.pi) % math.tau - math.pi)
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,6 +285,53 @@ class Blade:
 
 
 @dataclass(frozen=True, slots=True)
+class Ruled:
+    """A section ruled straight outwards to a similar one: a fin of one aerofoil, a cone or a rod of any section.
+
+    The section lies in the x-z plane of the blade's frame, its first coordinate along +x (aft) and its second along
+    +z. On its way from `from_y` to `to_y` it shrinks or grows about the point x = 0, z = 0 of its own, which moves aft
+    in a straight line. No face of it can be of role `fit`: moved square to itself it would no longer be ruled between
+    similar sections.
+
+    Attributes:
+        section: the section at `from_y`.
+        from_y: where it starts [mm].
+        to_y: where it ends, further outboard [mm].
+        ratio: size of the section at `to_y` over that at `from_y` [-]; 0 makes a point.
+        sweep: how far the origin of the section lies further aft at `to_y` [mm].
+
+    Raises:
+        PartError: it has no height, the ratio leaves no section that can be made, a hole ends in a point, or a face is
+            of role `fit`.
+    """
+
+    section: Outline
+    from_y: float
+    to_y: float
+    ratio: float = 1.0
+    sweep: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not -math.inf < self.from_y < self.to_y < math.inf:
+            raise PartError(f"a ruled solid runs outboard, got {self.from_y:g} to {self.to_y:g} mm")
+        if self.ratio != 0.0 and not SMALLEST_RATIO <= self.ratio <= 1.0 / SMALLEST_RATIO:
+            raise PartError(
+                f"ratio: {self.ratio:g} of a ruled solid must be 0 or from {SMALLEST_RATIO:g} to "
+                f"{1.0 / SMALLEST_RATIO:g}"
+            )
+        if self.ratio == 0.0 and self.section.holes:
+            raise PartError("a ruled solid with a hole cannot end in a point; its hole would end in the same one")
+        if not math.isfinite(self.sweep):
+            raise PartError(f"sweep: {self.sweep:g} mm of a ruled solid must be finite")
+        if any(edge.role == "fit" for loop in self.section.loops for edge in loop):
+            raise PartError("no face of a ruled solid can be of role fit")
+
+
+SMALLEST_RATIO = 0.02
+"""Smallest ratio of the ends of a ruled solid that is not a point [-]: below it a printed tip is a crumb."""
+
+
+@dataclass(frozen=True, slots=True)
 class RadialFeature:
     """A straight prism along a radius: hole, slot, boss or pocket in a curved wall.
 
@@ -321,7 +389,7 @@ class Placed:
     placement: Placement
 
 
-Shape: TypeAlias = Revolved | Plate | Blade | RadialFeature | Array | Fused | Cut | Placed
+Shape: TypeAlias = Revolved | Plate | Blade | Ruled | RadialFeature | Array | Fused | Cut | Placed
 
 FLAT_TO_PLATE = Placement(turn=(0.0, 1.0, 0.0, 0.0, 0.0, 1.0, 1.0, 0.0, 0.0))
 """Turns a plate (outline in y-z, thickness along x) so that its outline lies in x-y and its thickness along z."""

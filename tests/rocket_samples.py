@@ -8,6 +8,7 @@ from typing import Any
 from ferrule.analysis.rocket import Item, Rocket
 from ferrule.parts.fit import MeasuredTube
 from ferrule.parts.kinds import Bulkhead, CenteringRing, Coupler, Fin, NoseCone, Tube
+from ferrule.parts.shape import Outline, polygon
 
 AIRFRAME = MeasuredTube("airframe", outside=(68.4, 68.2, 68.3), inside=(65.9, 66.1))
 """Mean outside 68.3, mean inside 66.0, smallest inside 65.9 [mm]."""
@@ -50,6 +51,12 @@ def fin_part(**changes: object) -> Fin:
         "thickness": "3 mm",
     }
     return Fin.build(**{**fields, **changes})
+
+
+def trapezoid(root_chord: float, tip_chord: float, semi_span: float, sweep_length: float) -> Outline:
+    """Outline of a trapezoid fin outside the body [mm], root leading edge at the origin."""
+    corners = ((0.0, 0.0), (root_chord, 0.0), (sweep_length + tip_chord, semi_span), (sweep_length, semi_span))
+    return Outline(polygon(tuple(dict.fromkeys(corners))))
 
 
 def rocket(count: int = 3, masses: tuple[float | None, ...] = (100.0, 200.0, 105.0, 500.0)) -> Rocket:

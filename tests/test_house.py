@@ -32,7 +32,7 @@ CURVES = (
     "parts.profiles",
     "parts.transition_profiles",
 )
-SHAPES = (*CURVES, "parts.shape", "parts.blade", "parts.marks", "parts.measures", "parts.poses")
+SHAPES = (*CURVES, "parts.shape", "parts.rim", "parts.blade", "parts.marks", "parts.measures", "parts.poses")
 FIELDS = (
     *SHAPES,
     "parts.params",
@@ -41,6 +41,7 @@ FIELDS = (
     "parts.fit",
     "parts.lettering",
     "parts.fingerprint",
+    "parts.fin_set",
     "parts.part",
 )
 
@@ -58,10 +59,13 @@ MAY_IMPORT: Mapping[str, tuple[str, ...]] = {
     "parts.profile_table": CURVES,
     "parts.transition_profiles": CURVES,
     "parts.shape": CURVES,
+    "parts.rim": (*CURVES, "parts.shape"),
+    "parts.aerofoil": SHAPES,
     "parts.blade": SHAPES,
     "parts.marks": SHAPES,
     "parts.measures": SHAPES,
     "parts.poses": SHAPES,
+    "parts.fin_set": SHAPES,
     "parts.tables": FOUNDATION,
     "parts.params": FOUNDATION,
     "parts.lettering": SHAPES,
@@ -88,6 +92,8 @@ MAY_IMPORT: Mapping[str, tuple[str, ...]] = {
     # A kind gives a shape and knows nothing of what is done with it.
     "parts.kinds": (
         *FIELDS,
+        "parts.meetings",
+        "parts.aerofoil",
         "parts.blunting",
         "parts.envelope",
         "parts.hardware",
@@ -99,11 +105,14 @@ MAY_IMPORT: Mapping[str, tuple[str, ...]] = {
     ),
     # Gauges are shapes, as kinds are; from plain sizes, so that they know no kind.
     "parts.gauges": (*FIELDS, "parts.emboss", "parts.hardware"),
+    "parts.jigs": (*FIELDS, "parts.emboss", "parts.gauges.gauge"),
     # Readers and sheets know shapes and nothing of kinds; they know nothing of each other either.
     "parts.readers": (*SHAPES, "parts.fingerprint"),
     "parts.sheets": (*SHAPES, "parts.lettering", "parts.tubes"),
     # Papers are outlines with marks, from plain geometry; they measure their words in the type of the sheets.
     "parts.papers": (*SHAPES, "parts.sheets"),
+    # Nesting is of plain outlines; it writes nothing and knows no kind.
+    "parts.nesting": SHAPES,
     "parts.writers": (*SHAPES, "parts.lettering", "parts.fingerprint", "parts.readers", "parts.sheets", "parts.plate"),
     # Numbers about parts; writes no file and needs no exact solid.
     "analysis": (
@@ -132,13 +141,15 @@ ONLY_IN: Mapping[str, tuple[str, ...]] = {
     "ezdxf": ("parts.writers.dxf",),
     "reportlab": ("parts.sheets", "parts.writers"),
     "pypdf": ("parts.writers",),
+    "shapely": ("parts.nesting",),
+    "spyrrow": ("parts.nesting",),
     "typer": ("app",),
     "rich": ("app",),
     "tomlkit": ("app",),
 }
 """The only places for a library that the rest must not lean on."""
 
-LATE = ("OCP", "cadquery", "ezdxf", "manifold3d", "pypdf", "reportlab")
+LATE = ("OCP", "cadquery", "ezdxf", "manifold3d", "pypdf", "reportlab", "spyrrow")
 """Libraries that are imported inside functions alone, so that a command starts without those that it does not need."""
 
 
@@ -200,8 +211,12 @@ def names(node: ast.Import | ast.ImportFrom, path: Path) -> tuple[str, ...]:
     else:
         return (base,)
     modules = tuple(f"{base}.{alias.name}".removeprefix(".") for alias in node.names)
-    ours = {module_name(source) for source in sources()}
-    return tuple(module if module in ours else base or "__init__" for module in modules)
+    return tuple(module if module in our_modules() else base or "__init__" for module in modules)
+
+
+@cache
+def our_modules() -> frozenset[str]:
+    return frozenset(module_name(source) for source in sources())
 
 
 @cache
@@ -359,7 +374,7 @@ def test_the_examples_in_docstrings_are_true() -> None:
 
 
 COMMAND_LINE = "import sys; from ferrule.app.cli import main; sys.argv = {arguments}; main()"
-NOT_NEEDED = ("OCP", "cadquery", "pypdf", "reportlab", "vtkmodules")
+NOT_NEEDED = ("OCP", "cadquery", "pypdf", "reportlab", "shapely", "vtkmodules")
 LOOK = f"import sys; print('loaded:', sorted(set({NOT_NEEDED}) & set(sys.modules)))"
 
 

@@ -4,7 +4,9 @@ from ..part import KINDS, Part
 from .bulkhead import Bulkhead
 from .centering_ring import CenteringRing
 from .coupler import Coupler
+from .fillet import Fillet
 from .fin import Fin
+from .fin_can import FinCan
 from .motor_mount import MotorMount
 from .nose_cone import NoseCone
 from .rail_button import RailButton
@@ -15,7 +17,9 @@ __all__ = [
     "Bulkhead",
     "CenteringRing",
     "Coupler",
+    "Fillet",
     "Fin",
+    "FinCan",
     "MotorMount",
     "NoseCone",
     "Part",

@@ -17,7 +17,7 @@ from ..fit import Derived, Surroundings, as_measured, coupler
 from ..params import Count, Length
 from ..part import Part, register
 from ..poses import STANDING
-from ..shape import Array, Cut, Edge, Meridian, Placement, Revolved, Role, polygon
+from ..shape import Array, Cut, Edge, Meridian, Placement, Revolved, Role, between_rolls, polygon
 from ..tables import material
 from .hole_circle import LEAST_WEB
 from .screws import (
@@ -372,5 +372,5 @@ def _within(span: tuple[float, float], room: tuple[float, float]) -> bool:
 
 def _apart(one: _Ring, other: _Ring, bore: float) -> float:
     """Least distance between the middles of the holes of two rings, along the bore, where they are nearest [mm]."""
-    turns = (abs((a - b + math.pi) % math.tau - math.pi) for a, b in product(one.rolls(), other.rolls()))
+    turns = (between_rolls(a, b) for a, b in product(one.rolls(), other.rolls()))
     return math.hypot(one.distance - other.distance, bore * min(turns))

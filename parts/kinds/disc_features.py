@@ -13,7 +13,7 @@ from typing import Literal, TypeAlias
 
 from ..curve import Arc, Line, Point
 from ..errors import PartError
-from ..shape import Edge, Loop, Outline, Role, circle, hole, polygon
+from ..shape import Edge, Loop, Outline, Role, backwards, circle, hole, polygon
 from .disc_gaps import Bone, farthest, gap
 from .hole_circle import LEAST_WEB
 
@@ -110,7 +110,7 @@ class Slot:
     def loop(self) -> Loop:
         """Its edge, clockwise."""
         middle, first, last = self.arc.radius, self.arc.start_angle, self.arc.start_angle + self.arc.sweep
-        return _backwards(
+        return backwards(
             (
                 Edge(Arc(MIDDLE, middle + self.radius, first, self.arc.sweep)),
                 Edge(Arc(self.arc.end, self.radius, last, math.pi)),
@@ -267,7 +267,7 @@ class Disc:
         outer = _notched(self.rim, rim) if rim else circle(self.rim, role="fit")
         inner: tuple[Loop, ...] = ()
         if self.bore:
-            inner = (_backwards(_notched(self.bore, bore)) if bore else hole(self.bore, role="fit"),)
+            inner = (backwards(_notched(self.bore, bore)) if bore else hole(self.bore, role="fit"),)
         return Outline(outer, (*inner, *(one.loop() for one in self.openings)))
 
 
@@ -320,13 +320,9 @@ def _notched(radius: float, notches: list[Notch]) -> Loop:
     return tuple(found)
 
 
-def _backwards(loop: Loop) -> Loop:
-    return tuple(Edge(edge.piece.reversed(), edge.role) for edge in reversed(loop))
-
-
 def filled(opening: Opening) -> Outline:
     """What was taken out where an opening is."""
-    return Outline(_backwards(opening.loop()))
+    return Outline(backwards(opening.loop()))
 
 
 def from_behind(template: Outline) -> Outline:

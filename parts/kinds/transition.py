@@ -27,6 +27,7 @@ from ..shape import (
     Placement,
     Revolved,
     Role,
+    backwards,
     edges,
 )
 from ..transition_profiles import TransitionFamily, TransitionProfile, turned_round
@@ -244,8 +245,8 @@ class Transition(Part):
         inner = _turned_round(found.loop, self.length) if self.narrows else found.loop
         front = self._over(forward, 0.0, inner[0].piece.start)
         # The aft end is the forward one seen in a mirror, run the other way.
-        rear = _reversed(self._over(aft, self.length, inner[-1].piece.end))
-        body = Revolved(Meridian((*front, *edges(skin, "wetted"), *rear, *_reversed(inner))))
+        rear = backwards(self._over(aft, self.length, inner[-1].piece.end))
+        body = Revolved(Meridian((*front, *edges(skin, "wetted"), *rear, *backwards(inner))))
         holes = radial_holes(self, found)
         return Cut(body, holes) if holes else body
 
@@ -445,10 +446,6 @@ class Transition(Part):
 def _built(part: Transition) -> Revolved | Cut:
     """Built once: every check and figure of a design asks for its shape again."""
     return part._build()
-
-
-def _reversed(loop: Loop) -> Loop:
-    return tuple(Edge(edge.piece.reversed(), edge.role) for edge in reversed(loop))
 
 
 def _turned_round(loop: Loop, length: float) -> Loop:

@@ -31,22 +31,28 @@ class Slot:
         roll: roll of its middle [rad].
         first: tube's forward end to the slot's forward end [mm].
         last: tube's forward end to its aft end [mm].
-        width: its width round the tube [mm].
+        width: its width across [mm].
+        lean: by how much the roll of its forward end is the greater one of its two ends [rad]; of a canted fin.
     """
 
     roll: float
     first: float
     last: float
     width: float
+    lean: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Root:
-    """Where the root of a fin without a tab stands, from `first` to `last` from the tube's forward end [mm]."""
+    """Where the root of a fin without a tab stands, from `first` to `last` from the tube's forward end [mm].
+
+    `lean` [rad] is by how much the roll of its leading edge is the greater one of its two ends.
+    """
 
     roll: float
     first: float
     last: float
+    lean: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,9 +163,13 @@ class MarkedTube:
 
     def _sizes(self) -> Iterator[tuple[float, float]]:
         """Roll and half angle of what has a width round the tube [rad]."""
-        yield from ((slot.roll, slot.width / self.diameter) for slot in self.slots)
+        yield from ((slot.roll, slot.width / self.diameter + abs(slot.lean) / 2.0) for slot in self.slots)
         yield from ((hole.roll, hole.diameter / self.diameter) for hole in self.holes)
-        yield from ((root.roll, 0.0) for root in self.roots)
+        yield from ((root.roll, abs(root.lean) / 2.0) for root in self.roots)
+
+    def around(self, angle: float) -> float:
+        """How long an angle round the tube [rad] is on the paper [mm]."""
+        return angle / math.tau * self.round
 
     def across(self, roll: float) -> float:
         """Where a roll [rad] lies on the paper, from the first line [mm]."""

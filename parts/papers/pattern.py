@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..marks import SMALLEST_TYPE, Label, Mark
-from ..quantity import inches_64
+from ..quantity import inches_64, millimetres
 from ..shape import Outline
-from ..sheets.drawing import millimetres
 from ..sheets.letters import plain, width
 
 TYPE_HEIGHT = 3.2

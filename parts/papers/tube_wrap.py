@@ -16,8 +16,8 @@ from dataclasses import dataclass
 
 from ..curve import Arc, Line
 from ..marks import SMALLEST_TYPE, CentreMark, Dimension, Guide, Mark
+from ..quantity import millimetres
 from ..shape import Loop, Outline, polygon
-from ..sheets.drawing import millimetres
 from ..sheets.letters import plain, wrap
 from ..sheets.sheet import Box
 from .marked_tube import Band, Hole, MarkedTube, Root, Slot, spans
@@ -60,6 +60,21 @@ class Stretch:
     def height(self) -> float:
         """Length of the paper along the tube [mm]."""
         return self.last - self.first
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """What the strip is made of and how it is closed.
+
+    Attributes:
+        stock: what it is, as its edge names it.
+        overlap: how far it runs on beyond the butt line [mm].
+        under: words on the overlap, from the fullest to the shortest.
+    """
+
+    stock: str = "paper"
+    overlap: float = OVERLAP
+    under: tuple[str, ...] = ("overlap: under the first line", "overlap")
 
 
 def tube_wraps(tube: MarkedTube, whole: bool = False) -> tuple[Pattern, ...]:
@@ -129,11 +144,11 @@ def _head(tube: MarkedTube) -> float:
     return _NAMES + _LINE * len(_heading(tube, longest, "wrap 99 of 99")) + 1.0
 
 
-def _heading(tube: MarkedTube, position: str, word: str) -> tuple[str, ...]:
+def _heading(tube: MarkedTube, position: str, word: str, stock: str = "paper") -> tuple[str, ...]:
     """Lines of words along the forward edge."""
     once = f"once round {figure(tube.round)}"
     basis = (
-        ", as read off a print" if tube.strip else f", D {millimetres(tube.diameter)}, paper {tube.thickness:.2f} mm"
+        ", as read off a print" if tube.strip else f", D {millimetres(tube.diameter)}, {stock} {tube.thickness:.2f} mm"
     )
     found = [f"{tube.name}: {word}", position, once + basis]
     if len(tube.fins) > 1 and _is_even(tube.fins):
@@ -150,8 +165,13 @@ def _is_even(rolls: tuple[float, ...]) -> bool:
     return all(abs((roll - rolls[0]) / step - index) < 1e-6 for index, roll in enumerate(sorted(rolls)))
 
 
-def _position(tube: MarkedTube, stretch: Stretch) -> str:
-    """Where the paper goes on the tube, from the nearer end."""
+def position_words(tube: MarkedTube, stretch: Stretch) -> str:
+    """Where a paper goes on the tube, told from the end that it is nearer to.
+
+    Args:
+        tube: the tube and its marks.
+        stretch: what the paper covers.
+    """
     aft = _from_aft(tube, stretch)
     end = "aft" if aft else "forward"
     beyond = stretch.last > tube.length + _SAME if aft else stretch.first < -_SAME
@@ -185,19 +205,20 @@ def _number(value: float) -> str:
     return millimetres(value + 0.0).removesuffix(" mm")
 
 
-def tube_wrap(tube: MarkedTube, stretch: Stretch, word: str = "wrap") -> Pattern:
+def tube_wrap(tube: MarkedTube, stretch: Stretch, word: str = "wrap", laid: Laid = Laid()) -> Pattern:
     """The paper of one stretch at 1:1, seen from outside with its forward end up.
 
     Args:
         tube: the tube and its marks.
         stretch: what it covers.
         word: what the paper is, at the end of its file's name.
+        laid: what it is made of and how it is closed.
 
     Raises:
         PartError: a letter of the name cannot be printed, or the marks leave no place for the first line.
     """
-    long_way, high = tube.round + OVERLAP, stretch.height
-    page = _Page(tube, stretch)
+    long_way, high = tube.round + laid.overlap, stretch.height
+    page = _Page(tube, stretch, laid)
     page.write(word)
     rim = polygon(((0.0, 0.0), (long_way, 0.0), (long_way, high), (0.0, high)))
     outline = Outline(rim, tuple(page.slots))
@@ -206,15 +227,17 @@ def tube_wrap(tube: MarkedTube, stretch: Stretch, word: str = "wrap") -> Pattern
         outline,
         page.marks(),
         _notes(tube, stretch, page.left_out),
-        f"paper, {tube.thickness:.2f} mm" if tube.strip is None else "the same paper as the strip that was read",
+        f"{laid.stock}, {tube.thickness:.2f} mm"
+        if tube.strip is None
+        else f"the same {laid.stock} as the strip that was read",
         tuple(page.room.labels),
     )
 
 
 def _notes(tube: MarkedTube, stretch: Stretch, left_out: tuple[str, ...]) -> tuple[str, ...]:
     found = [
-        f"Cut along the first line. Wrap it tight, printed side out, forward end up: {_position(tube, stretch)}. The "
-        "first line, laid over the overlap, must meet the butt line within 0.5 mm.",
+        f"Cut along the first line. Wrap it tight, printed side out, forward end up: {position_words(tube, stretch)}. "
+        "The first line, laid over the overlap, must meet the butt line within 0.5 mm.",
         "The scale counts from the first line. Where they do not meet, read the number under the first line and print "
         "again with `strip` set to it: all lines are divided anew, free of errors of diameter, paper and printer. Same "
         "printer, paper and settings.",
@@ -232,8 +255,8 @@ def _notes(tube: MarkedTube, stretch: Stretch, left_out: tuple[str, ...]) -> tup
 class _Page:
     """Lines and words of one paper."""
 
-    def __init__(self, tube: MarkedTube, stretch: Stretch) -> None:
-        self.tube, self.stretch = tube, stretch
+    def __init__(self, tube: MarkedTube, stretch: Stretch, laid: Laid) -> None:
+        self.tube, self.stretch, self.laid = tube, stretch, laid
         self.round, self.height = tube.round, stretch.height
         self.room = StripRoom(tube.round, SCALE, stretch.height - _NAMES)
         self.slots: list[Loop] = []
@@ -244,7 +267,7 @@ class _Page:
     def marks(self) -> tuple[Mark, ...]:
         """Everything but the words."""
         # None along the edges: it would take the sheet's width from the paper, and the scale says the same.
-        end = self.round + OVERLAP
+        end = self.round + self.laid.overlap
         return (Dimension((end, 0.0), (end, self.height), away=-8.0), *self.room.lines(), *self._shapes)
 
     def write(self, word: str) -> None:
@@ -280,12 +303,13 @@ class _Page:
 
     def _scale(self) -> None:
         """Ticks from the first line to beyond the butt line: each millimetre where the number is read."""
-        for x in range(math.floor(self.round + OVERLAP) + 1):
+        end = self.round + self.laid.overlap
+        for x in range(math.floor(end) + 1):
             tall = next(height for step, height in _TICKS if x % step == 0)
             if x % 5 and abs(x - self.round) > _FINE:
                 continue
             self._shapes.append(Guide((Line((float(x), 0.0), (float(x), tall)),)))
-            if x % 10 == 0 and 0.0 < x <= self.round + OVERLAP - long(f"{x}") / 2.0:
+            if x % 10 == 0 and 0.0 < x <= end - long(f"{x}") / 2.0:
                 self.room.put(f"{x}", (float(x), _TICKS[0][1] + TYPE_HEIGHT / 2.0 + 0.4), 0.0)
 
     def _along(self) -> None:
@@ -318,31 +342,52 @@ class _Page:
         middle = SCALE + 1.0 + room / 2.0
         for off, choices in (
             (2.4, ("butt line: the lines meet here, first line on this line", "the lines meet here", "butt line")),
-            (7.6, ("overlap: under the first line", "overlap")),
+            (7.6, self.laid.under),
         ):
             words = longest_that_fits(choices, room)
-            if words:
+            if words and off + TYPE_HEIGHT / 2.0 <= self.laid.overlap:
                 self.room.put(words, (self.round + off, middle), math.pi / 2.0)
 
     def _heading(self, word: str) -> None:
-        for line in _heading(self.tube, _position(self.tube, self.stretch), word):
+        for line in _heading(self.tube, position_words(self.tube, self.stretch), word, self.laid.stock):
             self._top -= _LINE
             self.room.put(line, (3.0 + long(line) / 2.0, self._top + _LINE / 2.0), 0.0)
 
     def _slot(self, slot: Slot) -> None:
         x, half = self.tube.across(slot.roll), slot.width / 2.0
         low, high = self._y(slot.last), self._y(slot.first)
-        loop = polygon(((x - half, low), (x - half, high), (x + half, high), (x + half, low)))
-        if self.room.open_window(Box(x - half, low, x + half, high)):
+        lean = self.tube.around(slot.lean) / 2.0
+        long_way = math.hypot(2.0 * lean, high - low)
+        right, down = half * (high - low) / long_way, half * 2.0 * lean / long_way
+        loop = polygon(
+            (
+                (x - lean - right, low + down),
+                (x + lean - right, high + down),
+                (x + lean + right, high - down),
+                (x - lean + right, low - down),
+            )
+            if lean
+            else ((x - half, low), (x - half, high), (x + half, high), (x + half, low))
+        )
+        wide, tall = abs(lean) + right, abs(down)
+        if self.room.open_window(Box(x - wide, low - tall, x + wide, high + tall)):
             self.slots.append(loop)
         else:
             # Slots of two sets of fins that run into each other cannot both be cut out.
             self._shapes.append(Guide(tuple(edge.piece for edge in loop)))
 
     def _root(self, root: Root, low: float, high: float) -> Iterator[str]:
-        """Both ends of a root that lie on the paper; what found no room for its words."""
-        x = self.tube.across(root.roll)
-        for station, word in ((root.first, "leading"), (root.last, "trailing")):
+        """Both ends of a root that lie on the paper, of a canted one its line; what found no room for its words."""
+        middle, lean = self.tube.across(root.roll), self.tube.around(root.lean) / 2.0
+        first, last = max(root.first, low), min(root.last, high)
+        if lean and first < last:
+            way = 2.0 / (root.last - root.first)
+            ends = ((middle + lean * (1.0 - way * (at - root.first)), self._y(at)) for at in (first, last))
+            self._shapes.append(Guide((Line(*ends),)))
+        for station, word, x in (
+            (root.first, "leading", middle + lean),
+            (root.last, "trailing", middle - lean),
+        ):
             if low <= station <= high:
                 y = self._y(station)
                 self._shapes.append(Guide((Line((x - 4.0, y), (x + 4.0, y)),)))
@@ -398,8 +443,10 @@ class _Page:
             x, half = self.tube.across(slot.roll), slot.width / 2.0
             low, high = self._y(slot.last), self._y(slot.first)
             where = _stations(self.tube, self.stretch, slot.first, slot.last)
+            lean = abs(self.tube.around(slot.lean))
             size = f"{_number(slot.width)} x {_number(slot.last - slot.first)} mm"
-            off = half + TYPE_HEIGHT / 2.0 + 1.0
+            size += f", leans {_number(lean)} mm" if lean else ""
+            off = half + lean / 2.0 + TYPE_HEIGHT / 2.0 + 1.0
             both = [
                 self.room.upright(choices, x + side * off, low, high)
                 for choices, side in ((where, -1.0), ((f"slot {size}", size), 1.0))

@@ -9,9 +9,8 @@ from itertools import pairwise
 from ..chain import Chain
 from ..curve import Line, Point
 from ..marks import Dimension, Label, Mark
-from ..quantity import inches_64
+from ..quantity import inches_64, millimetres
 from ..shape import Outline, edges
-from ..sheets.drawing import millimetres
 from .development import Development, unrolled
 from .pattern import TYPE_HEIGHT, Pattern, figure, longest_that_fits
 from .room import Room

@@ -22,12 +22,14 @@ from ..shape import (
     Blade,
     Cut,
     Fused,
+    Loop,
     Meridian,
     Placed,
     Placement,
     Plate,
     RadialFeature,
     Revolved,
+    Ruled,
     Shape,
     instances,
     radial_prism,
@@ -198,6 +200,9 @@ def _build(shape: Shape) -> Handle:
             return _extrude(shape)
         case Blade():
             return _build(as_plates(shape))
+        case Ruled():
+            outer, *holes = (_rule(loop, shape) for loop in shape.section.loops)
+            return _subtract(outer, holes)
         case RadialFeature():
             with _naming(f"the radial feature at station {shape.station:g} mm"):
                 return _build(radial_prism(shape))
@@ -229,6 +234,8 @@ def _is_joined(shape: Shape) -> bool:
             return _is_joined(shape.shape)
         case Blade():
             return bool(shape.forms)
+        case Ruled():
+            return True  # not joined, but a section of high degree needs the tolerance too: 1e-6 of the inertia
         case _:
             return True
 
@@ -256,6 +263,38 @@ def _extrude(plate: Plate) -> Handle:
         prism = BRepPrimAPI_MakePrism(face, gp_Vec(0.0, 0.0, plate.thickness)).Shape()
         # Drawn in x-y and thick along z; a plate lies in y-z and is thick along x.
         return _outward(_move(prism, _UPRIGHT))
+
+
+def _rule(loop: Loop, shape: Ruled) -> Handle:
+    """The solid inside one loop of a section: a face ruled between each edge and its like at the other end."""
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex
+    from OCP.BRepOffsetAPI import BRepOffsetAPI_ThruSections
+    from OCP.gp import gp_Pnt
+
+    with _kernel(f"rule the section from y = {shape.from_y:g} to {shape.to_y:g} mm"):
+        as_solid, straight = True, True
+        maker = BRepOffsetAPI_ThruSections(as_solid, straight)
+        # Both wires are alike, edge by edge; left to itself the kernel would look for cuts that make them so.
+        maker.CheckCompatibility(False)
+        wire = _wire([_Drawn.of(edge.piece) for edge in loop])
+        maker.AddWire(_stood(wire, 1.0, 0.0, shape.from_y))
+        if shape.ratio == 0.0:
+            maker.AddVertex(BRepBuilderAPI_MakeVertex(gp_Pnt(shape.sweep, shape.to_y, 0.0)).Vertex())
+        else:
+            maker.AddWire(_stood(wire, shape.ratio, shape.sweep, shape.to_y))
+        maker.Build()
+        return _outward(maker.Shape())
+
+
+def _stood(wire: Handle, size: float, x: float, y: float) -> Handle:
+    """A wire drawn in the x-y plane, scaled about the origin, stood up into the x-z plane and moved to (x, y, 0)."""
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
+    from OCP.gp import gp_Trsf
+    from OCP.TopoDS import TopoDS
+
+    motion = gp_Trsf()
+    motion.SetValues(size, 0.0, 0.0, x, 0.0, 0.0, -size, y, 0.0, size, 0.0, 0.0)
+    return TopoDS.Wire_s(BRepBuilderAPI_Transform(wire, motion, True).Shape())
 
 
 _UPRIGHT = Placement(turn=(0.0, 0.0, 1.0, 1.0, 0.0, 0.0, 0.0, 1.0, 0.0))

@@ -27,6 +27,7 @@ from ..shape import (
     RadialFeature,
     Revolved,
     Role,
+    Ruled,
     Shape,
     instances,
     radial_prism,
@@ -49,6 +50,8 @@ def moments(shape: Shape) -> Moments:
             return _plate(shape)
         case Blade():
             return moments(as_plates(shape))
+        case Ruled():
+            return _ruled(shape)
         case RadialFeature():
             return moments(radial_prism(shape))
         case Placed():
@@ -118,6 +121,30 @@ def _plate(plate: Plate) -> Moments:
         a * t,
         (a * t**2 / 2.0, sy * t, sz * t),
         (a * t**3 / 3.0, yy * t, zz * t, sy * t**2 / 2.0, sz * t**2 / 2.0, yz * t),
+        _EXACT,
+        _ROUNDING,
+    )
+
+
+def _ruled(shape: Ruled) -> Moments:
+    flat = sum((_loop_moments(loop) for loop in shape.section.loops), start=np.zeros(6))
+    a, sx, sz, xx, zz, xz = (float(value) for value in flat)
+    height = shape.to_y - shape.from_y
+    # Every integrand is a polynomial of degree 4 in the way outboard, which three points integrate exactly.
+    u, weights = gauss(3)
+    k, shift, y = 1.0 + (shape.ratio - 1.0) * u, shape.sweep * u, shape.from_y + height * u
+    w = weights * height * k**2
+    return Moments(
+        float(w.sum()) * a,
+        (float(w @ (k * sx + shift * a)), float(w @ y) * a, float(w @ k) * sz),
+        (
+            float(w @ (k**2 * xx + 2.0 * k * shift * sx + shift**2 * a)),
+            float(w @ y**2) * a,
+            float(w @ k**2) * zz,
+            float(w @ (y * (k * sx + shift * a))),
+            float(w @ (k**2 * xz + k * shift * sz)),
+            float(w @ (y * k)) * sz,
+        ),
         _EXACT,
         _ROUNDING,
     )
@@ -207,10 +234,15 @@ def box(shape: Shape) -> tuple[Floats, Floats]:
             return np.array([0.0, y0, z0]), np.array([shape.thickness, y1, z1])
         case Blade():
             return box(as_plates(shape))
+        case Ruled():
+            return _ruled_box(shape)
         case RadialFeature():
             return box(radial_prism(shape))
         case Cut():
             return box(shape.base)
+        case Placed(shape=Placed() as inner):
+            # One turn after another would put a box round a box.
+            return box(Placed(inner.shape, shape.placement.after(inner.placement)))
         case Placed():
             low, high = box(shape.shape)
             corners = np.array(np.meshgrid(*zip(low, high, strict=True))).reshape(3, -1).T
@@ -220,6 +252,15 @@ def box(shape: Shape) -> tuple[Floats, Floats]:
             return _joint_box(instances(shape))
         case Fused():
             return _joint_box(shape.members)
+
+
+def _ruled_box(shape: Ruled) -> tuple[Floats, Floats]:
+    x0, z0, x1, z1 = shape.section.box()
+    ends = np.array([[x0, x1, z0, z1], [x0, x1, z0, z1]]) * [[1.0], [shape.ratio]]
+    ends[1, :2] += shape.sweep
+    low: Floats = np.array([ends[:, 0].min(), shape.from_y, ends[:, 2].min()])
+    high: Floats = np.array([ends[:, 1].max(), shape.to_y, ends[:, 3].max()])
+    return low, high
 
 
 def _joint_box(members: tuple[Shape, ...]) -> tuple[Floats, Floats]:

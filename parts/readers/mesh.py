@@ -6,7 +6,7 @@ triangulates caps and does the booleans.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache, reduce
 from typing import TYPE_CHECKING
 
@@ -23,11 +23,13 @@ from ..shape import (
     Edge,
     Fused,
     Meridian,
+    Outline,
     Placed,
     Placement,
     Plate,
     RadialFeature,
     Revolved,
+    Ruled,
     Shape,
     instances,
     radial_prism,
@@ -53,7 +55,7 @@ GRID = 1e-6
 _SHORTEST = 10.0 * GRID
 """Shortest edge that a boolean leaves [mm]."""
 
-_INTEGRAL_FINENESS = Fineness(deviation=0.002, fit_deviation=0.002, hold_fit=False)
+_INTEGRAL_FINENESS = Fineness(deviation=0.001, fit_deviation=0.001, hold_fit=False)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -98,6 +100,8 @@ def mesh(shape: Shape, fineness: Fineness = Fineness()) -> Mesh:
             return mesh(radial_prism(shape), fineness)
         case Blade():
             return mesh(as_plates(shape), fineness)
+        case Ruled():
+            return _ruled(shape, fineness)
         case _:
             return _from_manifold(_solid(shape, fineness))
 
@@ -161,7 +165,9 @@ def _is_flat(shape: Shape) -> bool:
     """True where every face is flat, so that a mesh of the shape is exact."""
     match shape:
         case Plate():
-            return all(isinstance(edge.piece, Line) for loop in shape.outline.loops for edge in loop)
+            return _is_straight(shape.outline)
+        case Ruled():
+            return _is_straight(shape.section)
         case Placed():
             return _is_flat(shape.shape)
         case RadialFeature():
@@ -176,6 +182,10 @@ def _is_flat(shape: Shape) -> bool:
             return _is_flat(shape.base) and all(_is_flat(tool) for tool in shape.tools)
         case Revolved():
             return False
+
+
+def _is_straight(outline: Outline) -> bool:
+    return all(isinstance(edge.piece, Line) for loop in outline.loops for edge in loop)
 
 
 def _on_grid(vertices: Floats) -> Floats:
@@ -261,18 +271,39 @@ def _without_needles(vertices: Floats, triangles: NDArray[np.int64]) -> NDArray[
 
 
 def _extruded(plate: Plate, fineness: Fineness) -> Mesh:
+    loops = _polygons(plate.outline, fineness)
+    points = np.vstack(loops)
+    low, high = (np.column_stack([np.full(len(points), x), points]) for x in (0.0, plate.thickness))
+    return Mesh(_on_grid(np.vstack([low, high])), _between(loops))
+
+
+def _ruled(shape: Ruled, fineness: Fineness) -> Mesh:
+    """Both ends by the same polygon: between similar polygons every facet is flat, and as true as the polygon is."""
+    largest = max(1.0, shape.ratio)
+    finer = replace(fineness, deviation=fineness.deviation / largest, fit_deviation=fineness.fit_deviation / largest)
+    loops = _polygons(shape.section, finer)
+    x, z = np.vstack(loops).T
+    low = np.column_stack([x, np.full(len(x), shape.from_y), z])
+    high = np.column_stack([shape.sweep + shape.ratio * x, np.full(len(x), shape.to_y), shape.ratio * z])
+    # The section's frame is turned over against that of a plate: x, z and the way outboard are left-handed.
+    triangles = _between(loops)[:, ::-1]
+    # At the small end neighbours can fall together on the grid, at a point all of them do.
+    return welded(_on_grid(np.vstack([low, high])), triangles)
+
+
+def _polygons(outline: Outline, fineness: Fineness) -> list[Floats]:
+    loops = [
+        np.vstack([outline_points(edge.piece, edge.role == "fit", fineness) for edge in loop]) for loop in outline.loops
+    ]
+    return [_without_repeats(_on_grid(loop)) for loop in loops]
+
+
+def _between(loops: list[Floats]) -> NDArray[np.int64]:
+    """Triangles of the solid between some polygons and the same again, all of whose points follow after."""
     import manifold3d
 
-    loops = [
-        np.vstack([outline_points(edge.piece, edge.role == "fit", fineness) for edge in loop])
-        for loop in plate.outline.loops
-    ]
-    loops = [_without_repeats(_on_grid(loop)) for loop in loops]
     flat = np.asarray(manifold3d.triangulate(loops), dtype=np.int64)
-    points = np.vstack(loops)
-    count = len(points)
-    low = np.column_stack([np.zeros(count), points])
-    high = np.column_stack([np.full(count, plate.thickness), points])
+    count = sum(len(loop) for loop in loops)
     sides: list[NDArray[np.int64]] = []
     first = 0
     for loop in loops:
@@ -280,8 +311,7 @@ def _extruded(plate: Plate, fineness: Fineness) -> Mesh:
         after = np.roll(here, -1)
         sides += [np.column_stack([here, after, after + count]), np.column_stack([here, after + count, here + count])]
         first += len(loop)
-    triangles = np.vstack([flat[:, ::-1], flat + count, *sides])
-    return Mesh(_on_grid(np.vstack([low, high])), triangles.astype(np.int64))
+    return np.vstack([flat[:, ::-1], flat + count, *sides]).astype(np.int64)
 
 
 def _without_repeats(loop: Floats) -> Floats:

@@ -17,7 +17,7 @@ from itertools import pairwise
 import numpy as np
 
 from ..curve import Floats, Piece, bisect, gauss, monotone_parts, parameters_at
-from ..shape import Loop, Meridian, RadialFeature, rolled
+from ..shape import Loop, Meridian, RadialFeature, between_rolls, rolled
 from .moments import NOTHING, Moments, from_arrays
 
 _POINTS = (28, 20)
@@ -56,8 +56,7 @@ def apart(meridian: Meridian, features: tuple[RadialFeature, ...], in_wall: bool
     spans = [_span(meridian, feature, in_wall) for feature in features]
     for i, (x0, x1, roll, half) in enumerate(spans):
         for y0, y1, other, other_half in spans[:i]:
-            between = abs((roll - other + math.pi) % math.tau - math.pi)
-            if x0 < y1 and y0 < x1 and between < half + other_half:
+            if x0 < y1 and y0 < x1 and between_rolls(roll, other) < half + other_half:
                 return False
     return True
 

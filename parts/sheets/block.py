@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ..curve import Point
 from ..errors import PartError
 from ..marks import SMALLEST_TYPE, Pen
-from ..quantity import inches_64
-from .drawing import measured, millimetres
+from ..quantity import inches_64, millimetres
+from .drawing import HATCH, measured
+from .hatch import followed, hatched
 from .letters import DESCENT, LEADING, POINT, cut_to_fit, printable, size_to_fit, width
 from .marks import CAUTIONS, paragraph
 from .paper import AREA_WIDTH, Paper
-from .sheet import Box, Item, Text, line, rectangle
+from .sheet import Box, Item, Text, Trace, line, rectangle
 
 NOT_STATED = "not stated"
 
@@ -23,6 +25,9 @@ READING = {
     Pen.CUT: "cut line: leave the whole line on the part; the outer edge of the line is the size",
     Pen.CENTRE_LINE: "centre line",
     Pen.REFERENCE: "reference: mark it, do not cut",
+    Pen.LIMIT: "limit: bevel or rounding starts here",
+    Pen.GLUE: "glue area: keep bare, no bevel, no paint",
+    Pen.VIEW: "thin line: only to look at, not to be cut",
     Pen.SEAM: "seam: trim the paper here",
     Pen.DIMENSION: "dimension: mm above, inches below",
 }
@@ -36,6 +41,7 @@ _CELL_ROW = 10.0
 _PAD = 2.0
 _LARGE = 24.0
 _SAMPLE = 11.0
+_STRIP = 1.1
 _LEGEND_WIDTH = 100.0
 
 
@@ -54,6 +60,7 @@ class TemplateLabel:
         revision: revision or date, or None: not stated.
         notes: sentences for the bench.
         stock: what a paper that is itself the piece is made of, or glued to; stands in place of material and thickness.
+        again: how sheets that are put right for a printer are asked for, in few words; None where they cannot be.
 
     Raises:
         PartError: the quantity is below 1.
@@ -69,6 +76,7 @@ class TemplateLabel:
     revision: str | None = None
     notes: tuple[str, ...] = ()
     stock: str | None = None
+    again: str | None = None
 
     def __post_init__(self) -> None:
         if self.quantity < 1:
@@ -90,7 +98,14 @@ class TitleBlock:
     height: float
 
 
-def title_block(label: TemplateLabel, paper: Paper, page: str, pens: Sequence[Pen], has_holes: bool) -> TitleBlock:
+def title_block(
+    label: TemplateLabel,
+    paper: Paper,
+    page: str,
+    pens: Sequence[Pen],
+    has_holes: bool,
+    wide: float | None = None,
+) -> TitleBlock:
     """Draw the title block.
 
     Args:
@@ -99,13 +114,17 @@ def title_block(label: TemplateLabel, paper: Paper, page: str, pens: Sequence[Pe
         page: which sheet of how many.
         pens: the pens that the legend explains.
         has_holes: whether the part has holes.
+        wide: width of it [mm]; that of the paper's usual block if not stated.
 
     Raises:
         PartError: the notes leave no room for the part, or a letter cannot be printed.
     """
-    legend, legend_height = _legend(pens, has_holes)
-    cautions, cautions_height = _column(CAUTIONS, Box(_LEGEND_WIDTH + _PAD, 0.0, AREA_WIDTH - _PAD, 0.0))
-    notes, notes_height = _notes(label.notes)
+    wide = wide or paper.block_width
+    stretch = wide / AREA_WIDTH
+    middle = _LEGEND_WIDTH * stretch
+    legend, legend_height = _legend(pens, has_holes, middle)
+    cautions, cautions_height = _column(CAUTIONS, Box(middle + _PAD, 0.0, wide - _PAD, 0.0))
+    notes, notes_height = _notes(label.notes, paper, wide)
     foot = max(legend_height, cautions_height) + 2.0
     height = foot + notes_height + 2.0 * _CELL_ROW + _NAME_ROW
     if height > HIGHEST_BLOCK:
@@ -113,13 +132,13 @@ def title_block(label: TemplateLabel, paper: Paper, page: str, pens: Sequence[Pe
             f"notes: they take {notes_height:.0f} mm of the template, which has room for "
             f"{HIGHEST_BLOCK - height + notes_height:.0f} mm; shorten them"
         )
-    items: list[Item] = [rectangle(Box(0.0, 0.0, AREA_WIDTH, height), Pen.FRAME)]
+    items: list[Item] = [rectangle(Box(0.0, 0.0, wide, height), Pen.FRAME)]
     items += [item.placed(0.0, foot - 1.0) for item in (*legend, *cautions)]
-    items.append(line((_LEGEND_WIDTH, 0.0), (_LEGEND_WIDTH, foot), Pen.FRAME))
+    items.append(line((middle, 0.0), (middle, foot), Pen.FRAME))
     items += [item.placed(0.0, foot + notes_height - 1.0) for item in notes]
     level = foot + notes_height
     if notes:
-        items.append(line((0.0, foot), (AREA_WIDTH, foot), Pen.FRAME))
+        items.append(line((0.0, foot), (wide, foot), Pen.FRAME))
     rows = (
         (
             ("Fingerprint", label.fingerprint, 44.0),
@@ -133,24 +152,24 @@ def title_block(label: TemplateLabel, paper: Paper, page: str, pens: Sequence[Pe
         ),
     )
     for row in rows:
-        items.append(line((0.0, level), (AREA_WIDTH, level), Pen.FRAME))
-        items += _cells(row, level)
+        items.append(line((0.0, level), (wide, level), Pen.FRAME))
+        items += _cells(row, level, stretch)
         level += _CELL_ROW
-    items.append(line((0.0, level), (AREA_WIDTH, level), Pen.FRAME))
-    items += _name(label, level)
+    items.append(line((0.0, level), (wide, level), Pen.FRAME))
+    items += _name(label, level, wide)
     return TitleBlock(tuple(items), height)
 
 
-def _name(label: TemplateLabel, level: float) -> list[Item]:
+def _name(label: TemplateLabel, level: float, right: float) -> list[Item]:
     make = f"make {label.quantity}"
     make_width = width(make, _LARGE, bold=True)
-    room = AREA_WIDTH - make_width - 4.0 * _PAD
+    room = right - make_width - 4.0 * _PAD
     name = printable(label.part, "part name")
     size = size_to_fit(name, room, _LARGE, SMALLEST_TYPE, bold=True)
     base = level + DESCENT * _LARGE * POINT + 1.2
     return [
         Text(cut_to_fit(name, room, size, bold=True), (_PAD, base), size, bold=True),
-        Text(make, (AREA_WIDTH - _PAD - make_width, base), _LARGE, bold=True),
+        Text(make, (right - _PAD - make_width, base), _LARGE, bold=True),
     ]
 
 
@@ -160,10 +179,11 @@ def _made_of(label: TemplateLabel) -> tuple[tuple[str, str, float], ...]:
     return (("Material", label.material or NOT_STATED, 65.0), ("Thickness", label.thickness_words(), 60.0))
 
 
-def _cells(row: Sequence[tuple[str, str, float]], level: float) -> list[Item]:
+def _cells(row: Sequence[tuple[str, str, float]], level: float, stretch: float) -> list[Item]:
     items: list[Item] = []
     left = 0.0
-    for title, value, wide in row:
+    for title, value, share in row:
+        wide = share * stretch
         words = printable(value, title.lower())
         room = wide - 2.0 * _PAD
         size = size_to_fit(words, room, 11.0, SMALLEST_TYPE, bold=True)
@@ -175,34 +195,49 @@ def _cells(row: Sequence[tuple[str, str, float]], level: float) -> list[Item]:
     return items
 
 
-def _legend(pens: Sequence[Pen], has_holes: bool) -> tuple[list[Item], float]:
+def _legend(pens: Sequence[Pen], has_holes: bool, right: float) -> tuple[list[Item], float]:
     items: list[Item] = []
     used = 0.0
     for pen, words in READING.items():
         if pen not in pens:
             continue
         more = IN_A_HOLE if pen == Pen.CUT and has_holes else ""
-        texts, after = paragraph(words + more, Box(_PAD + _SAMPLE + 2.0, 0.0, _LEGEND_WIDTH - 1.0, 0.0), first=used)
+        texts, after = paragraph(words + more, Box(_PAD + _SAMPLE + 2.0, 0.0, right - 1.0, 0.0), first=used)
         middle = -used - SMALLEST_TYPE * LEADING * POINT * 0.5
         ends = (_PAD, middle), (_PAD + _SAMPLE, middle)
-        items += measured(*ends, "").lines if pen == Pen.DIMENSION else (line(*ends, pen),)
+        items += _sample(pen, *ends)
         items += texts
         used = after
     return items, used
 
 
-def _column(sentences: Sequence[str], box: Box) -> tuple[list[Item], float]:
+def _sample(pen: Pen, start: Point, end: Point) -> tuple[Item, ...]:
+    """A stroke of a pen as the drawing has it: a dimension with its heads, hatching as a strip of it."""
+    if pen == Pen.DIMENSION:
+        return measured(start, end, "").lines
+    if pen == Pen.GLUE:
+        box = Box(start[0], start[1] - _STRIP, end[0], end[1] + _STRIP)
+        strip = followed(rectangle(box, pen).pieces)
+        return (rectangle(box, pen), *(Trace((piece,), pen) for piece in hatched([strip], HATCH / 2.0)))
+    return (line(start, end, pen),)
+
+
+def _column(sentences: Sequence[str], box: Box, used: float = 0.0) -> tuple[list[Item], float]:
     items: list[Item] = []
-    used = 0.0
     for sentence in sentences:
         texts, used = paragraph(sentence, box, first=used)
         items += texts
     return items, used
 
 
-def _notes(notes: Sequence[str]) -> tuple[list[Item], float]:
-    if not notes:
-        return [], 0.0
-    sentences = [printable(note, "notes") for note in notes]
-    items, used = _column(sentences, Box(_PAD, 0.0, AREA_WIDTH - _PAD, 0.0))
-    return items, used + 2.0
+def _notes(notes: Sequence[str], paper: Paper, right: float) -> tuple[list[Item], float]:
+    """Sentences for the bench; what the sheet was corrected for stands before them."""
+    box = Box(_PAD, 0.0, right - _PAD, 0.0)
+    items: list[Item] = []
+    used = 0.0
+    if paper.printed is not None:
+        words, used = paragraph(paper.printed.sentence, box, bold=True)
+        items += words
+    texts, used = _column([printable(note, "notes") for note in notes], box, used)
+    items += texts
+    return items, used + 2.0 if items else 0.0

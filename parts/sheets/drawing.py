@@ -7,20 +7,39 @@ above the line and the one in inches below, so that neither can be taken for the
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import assert_never
 
 import numpy as np
 
 from ..curve import Piece, Point
-from ..marks import SMALLEST_TYPE, Arrow, CentreMark, Diameter, Dimension, Guide, Label, Mark, Pen
-from ..quantity import inches_64
+from ..marks import (
+    SMALLEST_TYPE,
+    Area,
+    Arrow,
+    CentreMark,
+    Choice,
+    Diameter,
+    Dimension,
+    Guide,
+    Label,
+    Mark,
+    Note,
+    Pen,
+)
+from ..quantity import inches_64, millimetres
 from ..shape import Outline
+from .hatch import Less, followed, hatched
 from .letters import POINT, printable
 from .sheet import Box, Item, Solid, Text, Trace, around, centred, line
 
 HEAD = 2.5
 """Length of an arrowhead [mm]."""
+
+HATCH = 2.6
+"""Distance of the lines that hatch an area [mm]."""
 
 _HEAD_HALF = 0.42
 _GAP = 1.0
@@ -51,12 +70,6 @@ class Drawn:
         )
 
 
-def millimetres(value: float) -> str:
-    """A length [mm] with one decimal, or two where the second is not zero."""
-    text = f"{value:.2f}"
-    return f"{text[:-1] if text.endswith('0') else text} mm"
-
-
 def upright(angle: float) -> float:
     """Direction of reading [rad] along a line: never on its head, and an upright line reads from the right."""
     angle = math.remainder(angle, math.pi)
@@ -72,8 +85,18 @@ def overall(outline: Outline) -> tuple[Mark, ...]:
     )
 
 
+def together(several: Sequence[Drawn]) -> Drawn:
+    """Drawings as one."""
+    lines = tuple(item for drawn in several for item in drawn.lines)
+    words = tuple(text for drawn in several for text in drawn.words)
+    return Drawn(lines, words, several[0].turn if len(several) == 1 else 0.0)
+
+
+@lru_cache(maxsize=8192)
 def draw(mark: Mark, turn: float) -> Drawn:
     """Lines and words of a mark, all turned about the origin by `turn` [rad]; none for a length of nothing.
+
+    Of a choice it is the first way; `settling` draws the one that has room.
 
     Raises:
         PartError: the words have a letter that cannot be printed.
@@ -91,6 +114,12 @@ def draw(mark: Mark, turn: float) -> Drawn:
             return _diameter(mark, turn)
         case CentreMark():
             return _centre_mark(mark, turn)
+        case Note():
+            return _note(mark, turn)
+        case Area():
+            return _area(mark, turn)
+        case Choice():
+            return together([draw(one, turn) for one in mark.ways[0]])
         case _:
             assert_never(mark)
 
@@ -131,18 +160,20 @@ def measured(start: Point, end: Point, above: str, below: str = "", outwards: fl
     turn = upright(math.atan2(direction[1], direction[0]))
     words = _beside(_middle(start, end), turn, above, below)
     long = max((text.width for text in words), default=0.0)
-    if long <= math.dist(start, end):
+    if long + _CLOSE <= math.dist(start, end):
         return Drawn(lines, words, turn)
     sign = math.copysign(1.0, outwards)
     side = (-direction[1] * sign, direction[0] * sign)
     turn = upright(math.atan2(side[1], side[0]))
-    return Drawn(lines, _beside(_step(_middle(start, end), side, long / 2.0 + _GAP), turn, above, below), turn)
+    return Drawn(
+        lines, _beside(_step(_middle(start, end), side, long / 2.0 + _PAST + _CLOSE), turn, above, below), turn
+    )
 
 
 def _label(mark: Label, turn: float) -> Drawn:
     angle = upright(mark.turn + turn)
     words = printable(mark.words, "label on the template")
-    return Drawn((), (centred(words, _turned(mark.position, turn), mark.size, turn=angle),), angle)
+    return Drawn((), (centred(words, _turned(mark.position, turn), mark.size, mark.bold, angle),), angle)
 
 
 def _arrow(mark: Arrow, turn: float) -> Drawn:
@@ -205,18 +236,32 @@ def _diameter(mark: Diameter, turn: float) -> Drawn:
     touch = _step(centre, out, mark.radius)
     elbow = _step(touch, out, mark.reach)
     words = printable(f"{mark.words} Ø{millimetres(2.0 * mark.radius)}", "diameter on the template")
-    inches = inches_64(2.0 * mark.radius)
-    texts = _beside(elbow, 0.0, words, inches)
+    inwards = math.copysign(1.0, -mark.reach)
+    return _led(touch, elbow, arrowhead(touch, (out[0] * inwards, out[1] * inwards)), words, inches_64(2 * mark.radius))
+
+
+def _note(mark: Note, turn: float) -> Drawn:
+    target, elbow = _turned(mark.target, turn), _turned(mark.elbow, turn)
+    if math.dist(target, elbow) < _NOTHING:
+        return Drawn(())
+    above, below = (printable(words, "note on the template") for words in (mark.above, mark.below))
+    return _led(target, elbow, arrowhead(target, _unit(elbow, target)), above, below)
+
+
+def _led(touch: Point, elbow: Point, head: Solid, above: str, below: str) -> Drawn:
+    """A leader and its words, which run on level from its elbow to the side away from what it points at."""
+    texts = _beside(elbow, 0.0, above, below)
     long = max(text.width for text in texts) + 1.0
     side = math.copysign(1.0, elbow[0] - touch[0])
     shelf = (elbow[0] + side * long, elbow[1])
-    inwards = math.copysign(1.0, -mark.reach)
-    lines = (
-        line(touch, elbow, Pen.DIMENSION),
-        line(elbow, shelf, Pen.DIMENSION),
-        arrowhead(touch, (out[0] * inwards, out[1] * inwards)),
-    )
+    lines = (line(touch, elbow, Pen.DIMENSION), line(elbow, shelf, Pen.DIMENSION), head)
     return Drawn(lines, tuple(text.placed(side * long / 2.0, 0.0) for text in texts), 0.0)
+
+
+def _area(mark: Area, turn: float) -> Drawn:
+    outline = mark.outline.placed(0.0, 0.0, turn)
+    outer, *holes = (followed(edge.piece for edge in loop) for loop in outline.loops)
+    return Drawn(tuple(Trace((piece,), Pen.GLUE) for piece in hatched([Less(outer, tuple(holes))], HATCH)))
 
 
 def _centre_mark(mark: CentreMark, turn: float) -> Drawn:

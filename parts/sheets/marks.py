@@ -10,10 +10,8 @@ import math
 from ..curve import Line, Point
 from ..marks import SMALLEST_TYPE, Pen
 from .letters import LEADING, POINT, wrap
+from .paper import BAR, Paper
 from .sheet import Box, Item, Text, centred, line
-
-BAR = 100.0
-"""Length of the metric check bars [mm]."""
 
 INCH_BAR = 4.0 * 25.4
 """Length of the inch check bars [mm]: 4 in."""
@@ -27,6 +25,9 @@ MEASURE = "Measure both bars before cutting: 100.0 mm each. If not, print again 
 GOOD = "Good: 99.5 to 100.5 mm."
 """How near is near enough: half a per cent is 0.6 mm on a fin's root (common practice)."""
 
+ELSE = "Good: 99.5 to 100.5. Else: {again}"
+"""The same, and what to do where a printer is off at 100 %, by the names of the bars."""
+
 CAUTIONS = (
     "Not a clearance to fly: the range safety officer decides.",
     "Eye protection; dust mask for wood dust.",
@@ -39,21 +40,41 @@ _END_TICK = 3.0
 _TICK = 1.5
 
 
-def check_bars(corner: Point) -> tuple[Line, Line, Line, Line]:
-    """The four bars that start beside a corner [mm]: 100 mm across and up, 4 in across and up."""
-    x, y = corner
+def check_bars(corner: Point, foot: Point | None = None) -> tuple[Line, Line, Line, Line]:
+    """The four bars that start beside a corner [mm]: 100 mm across and up, 4 in across and up.
+
+    Args:
+        corner: where those across start, and those up as well.
+        foot: where those up start in its place, because there is no room for them above the corner.
+    """
+    (x, y), (left, low) = corner, foot or corner
     return (
         Line((x, y), (x + BAR, y)),
-        Line((x, y), (x, y + BAR)),
+        Line((left, low), (left, low + BAR)),
         Line((x, y - _INCH_STEP), (x + INCH_BAR, y - _INCH_STEP)),
-        Line((x - _INCH_STEP, y), (x - _INCH_STEP, y + INCH_BAR)),
+        Line((left - _INCH_STEP, low), (left - _INCH_STEP, low + INCH_BAR)),
     )
 
 
-def bar_scales(bars: tuple[Line, Line, Line, Line]) -> tuple[Item, ...]:
-    """Ticks and words of the check bars, on their outer side: below those across, to the left of those up."""
+def axes(paper: Paper) -> tuple[str, str]:
+    """The names of the metric bars across and up a page of a paper.
+
+    X runs along the short side of the paper, or across a roll, and Y along the other, however the page reads: an error
+    of the printer belongs to the way in which the paper goes through it.
+    """
+    return ("Y", "X") if paper.lies else ("X", "Y")
+
+
+def bar_scales(bars: tuple[Line, Line, Line, Line], names: tuple[str, str] | None = None) -> tuple[Item, ...]:
+    """Ticks and words of the check bars, on their outer side: below those across, to the left of those up.
+
+    Args:
+        bars: the bars as `check_bars` gives them.
+        names: names of the metric ones across and up; without one they have none.
+    """
+    named = [f"100 mm ({name})" for name in names] if names else ["100 mm", "100 mm"]
     items: list[Item] = []
-    for bar, words, steps in zip(bars, ("100 mm", "100 mm", "4 in", "4 in"), (10, 10, 4, 4), strict=True):
+    for bar, words, steps in zip(bars, (*named, "4 in", "4 in"), (10, 10, 4, 4), strict=True):
         (x0, y0), (x1, y1) = bar.start, bar.end
         across = y0 == y1
         out = (0.0, -1.0) if across else (-1.0, 0.0)

@@ -18,7 +18,7 @@ from ..marks import Guide, Label, Mark, Pen
 from ..shape import Outline
 from .block import TemplateLabel
 from .drawing import Drawn, draw
-from .paper import A4, Paper
+from .paper import Paper, unnamed
 from .sheet import Box, CutLine, Item, Sheet, Text, Trace, around
 from .space import Space
 from .template import template_sheets
@@ -74,7 +74,7 @@ def pattern_sheets(
     Raises:
         PartError: words that cannot be printed, notes too long, or an outline too large to tile.
     """
-    shift = _best_shift(outline, label, marks, fixed, failed_checks)
+    shift = _best_shift(outline, label, unnamed(paper), marks, fixed, failed_checks)
     return _laid_out(outline, label, paper, marks, fixed, failed_checks, shift)
 
 
@@ -104,18 +104,19 @@ def _laid_out(
 def _best_shift(
     outline: Outline,
     label: TemplateLabel,
+    paper: Paper,
     marks: tuple[Mark, ...],
     fixed: tuple[Label, ...],
     failed_checks: tuple[str, ...],
 ) -> float:
-    """The shift that puts the seams where they do least harm [mm]; the same on every paper, as the drawn area is."""
+    """The shift that puts the seams where they do least harm [mm]; the same on every paper with the same drawn area."""
     said = {mark.words for mark in fixed}
-    found = _laid_out(outline, label, A4, marks, fixed, failed_checks, 0.0)
+    found = _laid_out(outline, label, paper, marks, fixed, failed_checks, 0.0)
     best, fewest = 0.0, _faults(found, said)
     for shift in _SHIFTS:
         if not 1 < len(found) <= _FEW or fewest == 0:
             break
-        other = _laid_out(outline, label, A4, marks, fixed, failed_checks, shift)
+        other = _laid_out(outline, label, paper, marks, fixed, failed_checks, shift)
         faults = _faults(other, said)
         if len(other) <= len(found) and faults < fewest:
             best, fewest = shift, faults

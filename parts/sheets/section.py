@@ -16,8 +16,8 @@ from ..errors import PartError
 from ..measures import AxialLength, Detail, DiameterAt, Measure
 from ..shape import Shape
 from .letters import printable
-from .paper import Paper
-from .section_block import TURNED, Frame, SectionLabel, area, frame, lying
+from .paper import Paper, lying
+from .section_block import TURNED, Frame, SectionLabel, area, frame
 from .section_dimensions import detail_view, main_view, needs_details, of_detail
 from .section_places import Placed, Shown, arranged
 from .section_view import Section, section_of

@@ -1,17 +1,17 @@
-"""The title block of a section drawing, and paper that lies."""
+"""The title block of a section drawing."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..curve import Line, Point
+from ..curve import Line
 from ..errors import PartError
 from ..marks import SMALLEST_TYPE, Pen
 from .block import NOT_STATED
 from .letters import DESCENT, LEADING, POINT, cut_to_fit, printable, size_to_fit, width, wrap
 from .marks import BARS_DEPTH, CAUTIONS, INCH_BAR, bar_scales, check_bars, paragraph
-from .paper import AREA_HEIGHT, AREA_WIDTH, Paper
+from .paper import Paper
 from .sheet import Box, Item, Text, centred, line, rectangle
 
 READING = "Sizes: mm above the line, inches to the nearest 1/64 below; {sizes}. Take sizes from the figures."
@@ -43,25 +43,9 @@ _LEAST = 90.0
 """Least height of the window [mm]."""
 
 
-@dataclass(frozen=True, slots=True)
-class LyingPaper(Paper):
-    """Paper on its long side."""
-
-    @property
-    def corner(self) -> Point:
-        """Lower left corner of the drawn area on the page [mm]."""
-        return ((self.width - AREA_HEIGHT) / 2.0, (self.height - AREA_WIDTH) / 2.0)
-
-
-def lying(paper: Paper) -> Paper:
-    """A paper on its long side; its area is as wide as that of the upright one is high."""
-    return LyingPaper(f"{paper.name} lying", f"{paper.words}, lying", paper.height, paper.width)
-
-
 def area(paper: Paper) -> Box:
     """The area in which everything is drawn [mm]."""
-    wide, high = (AREA_HEIGHT, AREA_WIDTH) if isinstance(paper, LyingPaper) else (AREA_WIDTH, AREA_HEIGHT)
-    return Box(0.0, 0.0, wide, high)
+    return Box(0.0, 0.0, paper.area_width, paper.area_height)
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +135,7 @@ def _block(label: SectionLabel, paper: Paper, scale: str, page: str) -> tuple[li
         ("Paper", paper.words, 0.23),
         ("Sheet", page, 0.1),
     )
-    rows = (cells,) if isinstance(paper, LyingPaper) else (cells[3:], cells[:3])
+    rows = (cells,) if paper.lies else (cells[3:], cells[:3])
     items: list[Item] = []
     level = 0.0
     for row in rows:

@@ -25,9 +25,9 @@ from ..measures import (
     Remark,
     Wall,
 )
-from ..quantity import inches_64
+from ..quantity import inches_64, millimetres
 from .diameters import Across, beside
-from .drawing import Drawn, millimetres
+from .drawing import Drawn
 from .hatch import ANGLE, Circle, hatched
 from .leaders import Leader, led
 from .lengths import Span, tiered

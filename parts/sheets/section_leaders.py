@@ -9,8 +9,8 @@ from typing import assert_never
 from ..curve import Point
 from ..marks import Pen
 from ..measures import AngleToAxis, AxialLength, Chamfer, Detail, DiameterAt, Holes, Measure, RadiusOf, Remark, Wall
-from ..quantity import inches_64
-from .drawing import arrowhead, millimetres
+from ..quantity import inches_64, millimetres
+from .drawing import arrowhead
 from .leaders import Leader
 from .letters import printable
 from .section_scaling import scaled_point

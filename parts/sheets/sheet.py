@@ -20,6 +20,9 @@ WIDTHS = {
     Pen.CENTRE_LINE: 0.13,
     Pen.DIMENSION: 0.13,
     Pen.REFERENCE: 0.18,
+    Pen.LIMIT: 0.25,
+    Pen.GLUE: 0.13,
+    Pen.VIEW: 0.18,
     Pen.SEAM: 0.18,
     Pen.BAR: 0.25,
     Pen.FRAME: 0.13,
@@ -30,6 +33,7 @@ WIDTHS = {
 DASHES: dict[Pen, tuple[float, ...]] = {
     Pen.CENTRE_LINE: (6.0, 1.2, 1.2, 1.2),
     Pen.REFERENCE: (2.4, 1.2),
+    Pen.LIMIT: (0.5, 1.0),
     Pen.SEAM: (6.0, 1.0, 0.6, 1.0, 0.6, 1.0),
 }
 """Lengths of dash and gap [mm] of the pens that are not solid."""
@@ -194,7 +198,8 @@ class Sheet:
         window: the part of the area in which the outline is drawn [mm]; the outline is clipped to it.
         art: outline and marks, clipped to the window.
         furniture: everything else on the page.
-        bars: the check bars, which are drawn too: 100 mm across, 100 mm up, 4 in across, 4 in up.
+        bars: the check bars, which are drawn too: 100 mm across, 100 mm up, 4 in across, 4 in up; none on a page that
+            is not to be measured.
         tile: name of the tile such as A1, empty where the outline fits on one page.
         art_shift: how far the outline was moved from its place on tile A1's own coordinates [mm].
     """
@@ -204,7 +209,7 @@ class Sheet:
     window: Box
     art: tuple[Item, ...]
     furniture: tuple[Item, ...]
-    bars: tuple[Line, Line, Line, Line]
+    bars: tuple[Line, ...]
     tile: str = ""
     art_shift: Point = (0.0, 0.0)
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..curve import Arc, Floats, Point
+from ..curve import Arc, Floats, Point, bounds
 from ..errors import PartError
 from ..marks import SMALLEST_TYPE, Pen
 from ..shape import Outline
@@ -32,9 +32,13 @@ MOST_TILES = 60
 """Most pages that a template may take [-]: what is larger is marked out with a rule, not glued together."""
 
 _CORNER = 14.0
+_SHIFT = 1.0
 _ARM = 4.0
 _RING = 2.0
 _CLEAR = 5.0
+
+_ASIDE = CHECK / 4.0 + OVERLAP / 4.0
+"""Middle of a seam to the middles of the figures of its check distance, which each of its tiles has [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +88,7 @@ def count(extent: float, page: float) -> int:
     return max(1, math.ceil((extent - OVERLAP) / (page - OVERLAP) - 1e-9))
 
 
-def tiles(box: Box, outline: Outline, wide: float, high: float) -> tuple[Tile, ...]:
+def tiles(box: Box, outline: Outline, wide: float, high: float, keep_off: Sequence[Box] = ()) -> tuple[Tile, ...]:
     """The tiles, row by row from the top, that show a box of the drawing; tiles with nothing on them are left out.
 
     Args:
@@ -92,6 +96,7 @@ def tiles(box: Box, outline: Outline, wide: float, high: float) -> tuple[Tile, .
         outline: the outline in it.
         wide: width of the window of a page [mm].
         high: height of it [mm].
+        keep_off: what no seam runs through if it can be helped, besides the outline's own holes [mm].
 
     Raises:
         PartError: more tiles than anybody would glue together.
@@ -102,9 +107,10 @@ def tiles(box: Box, outline: Outline, wide: float, high: float) -> tuple[Tile, .
             f"template: {box.right - box.left:.0f} x {box.high - box.low:.0f} mm would take {columns * rows} sheets; "
             f"the most is {MOST_TILES}"
         )
-    holes = [dotted(edge.piece for edge in hole) for hole in outline.holes]
-    left = _origin(box.left, box.right, wide, columns, [hole[:, 0] for hole in holes])
-    low = _origin(box.low, box.high, high, rows, [hole[:, 1] for hole in holes])
+    holes = [around([Box(*bounds(edge.piece)) for edge in hole]) for hole in outline.holes]
+    holes += keep_off
+    left = _origin(box.left, box.right, wide, columns, [(hole.left, hole.right) for hole in holes])
+    low = _origin(box.low, box.high, high, rows, [(hole.low, hole.high) for hole in holes])
     loops = [dotted(edge.piece for edge in loop) for loop in outline.loops]
     found = []
     for row in range(rows):
@@ -162,79 +168,130 @@ def _slid(drawn: Drawn, grid: Sequence[Tile], taken: Sequence[Box]) -> Drawn:
     return drawn
 
 
-def _seam(first: Tile, second: Tile, space: Space) -> Seam:
-    upright = first.row == second.row
-    if upright:
-        middle = (first.window.right + second.window.left) / 2.0
-        low, high = first.window.low, first.window.high
-    else:
-        middle = (first.window.low + second.window.high) / 2.0
-        low, high = first.window.left, first.window.right
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """Where a seam runs, from `low` to `high` at `middle`; places are told by how far `across` and `along` it [mm]."""
 
-    def place(across: float, along: float) -> Point:
-        return (middle + across, along) if upright else (along, middle - across)
+    upright: bool
+    middle: float
+    low: float
+    high: float
 
-    def span(nearest: float, furthest: float, along: float, half: float) -> Box:
-        (x0, y0), (x1, y1) = place(nearest, along - half), place(furthest, along + half)
+    @property
+    def centre(self) -> float:
+        return (self.low + self.high) / 2.0
+
+    def place(self, across: float, along: float) -> Point:
+        return (self.middle + across, along) if self.upright else (along, self.middle - across)
+
+    def span(self, nearest: float, furthest: float, along: float, half: float) -> Box:
+        (x0, y0), (x1, y1) = self.place(nearest, along - half), self.place(furthest, along + half)
         return Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
 
-    def box(across: float, along: float, half: float) -> Box:
-        return span(-across, across, along, half)
+    def box(self, across: float, along: float, half: float) -> Box:
+        return self.span(-across, across, along, half)
 
-    space = space.near(span(-CHECK / 2.0 - OVERLAP, CHECK / 2.0 + OVERLAP, (low + high) / 2.0, (high - low) / 2.0))
-    places = np.arange(low + _CORNER, high - _CORNER, 1.0).tolist()
-    centre = (low + high) / 2.0
-    cross_hits = {along: space.hits(box(_CLEAR, along, _CLEAR)) for along in places}
-    lower = min((p for p in places if p < centre - 10.0), key=lambda p: (cross_hits[p], p))
-    upper = min((p for p in places if p > centre + 10.0), key=lambda p: (cross_hits[p], -p))
-    space.take(box(_CLEAR, lower, _CLEAR), box(_CLEAR, upper, _CLEAR))
+    def places(self, from_end: float) -> list[float]:
+        """Every millimetre along it, but for some [mm] at both ends."""
+        return [float(along) for along in np.arange(self.low + from_end, self.high - from_end, 1.0)]
 
-    half = SMALLEST_TYPE * POINT + 1.5
-    what = f"check {first.name}-{second.name}"
-    aside = CHECK / 4.0 + OVERLAP / 4.0
-    words_reach = width(what, SMALLEST_TYPE) / 2.0 + 1.0
 
-    def words_at(along: float) -> int:
-        return sum(space.hits(span(side - words_reach, side + words_reach, along, half)) for side in (-aside, aside))
+def _run(first: Tile, second: Tile) -> _Run:
+    one, other = first.window, second.window
+    if first.row == second.row:
+        return _Run(True, (one.right + other.left) / 2.0, one.low, one.high)
+    return _Run(False, (one.low + other.high) / 2.0, one.left, one.right)
 
-    # The figures must be clear to read; that the line itself crosses the outline somewhere can often not be helped.
-    level = min(places, key=lambda p: (words_at(p), space.hits(box(CHECK / 2.0, p, half)), abs(p - centre)))
-    space.take(box(CHECK / 2.0, level, half))
-    start, end = place(-CHECK / 2.0, level), place(CHECK / 2.0, level)
-    dimension = measured(start, end, f"{CHECK:.1f} mm", what)
-    shift = (aside, 0.0) if upright else (0.0, aside)
-    ends = [line(place(a, level - 3.0), place(a, level + 3.0), Pen.DIMENSION) for a in (-CHECK / 2.0, CHECK / 2.0)]
 
+def _seam(first: Tile, second: Tile, space: Space) -> Seam:
+    run = _run(first, second)
+    space = space.near(run.span(-CHECK / 2.0 - OVERLAP, CHECK / 2.0 + OVERLAP, run.centre, (run.high - run.low) / 2.0))
+    crosses = _crosses(run, space)
     trim, lies = f"trim, lay over {second.name}", f"{first.name} lies over"
+    what = f"check {first.name}-{second.name}"
     reach = max(width(trim, SMALLEST_TYPE), width(lies, SMALLEST_TYPE)) / 2.0 + 1.0
-    spots = np.arange(low + OVERLAP + reach, high - OVERLAP - reach, 1.0).tolist()
-    spot = min(spots, key=lambda p: (space.hits(box(_CLEAR, p, reach)), abs(p - centre)))
-    space.take(box(_CLEAR, spot, reach))
-    turn = math.pi / 2.0 if upright else 0.0
+    level, spot = _level_and_spot(run, space, width(what, SMALLEST_TYPE) / 2.0 + 1.0, reach)
+    start, end = run.place(-CHECK / 2.0, level), run.place(CHECK / 2.0, level)
+    dimension = measured(start, end, f"{CHECK:.1f} mm", what)
+    shift = (_ASIDE, 0.0) if run.upright else (0.0, _ASIDE)
+    ends = [
+        line(run.place(a, level - 3.0), run.place(a, level + 3.0), Pen.DIMENSION) for a in (-CHECK / 2.0, CHECK / 2.0)
+    ]
+    turn = math.pi / 2.0 if run.upright else 0.0
     off = SMALLEST_TYPE * POINT / 2.0 + 0.9
-
-    crosses = (place(0.0, lower), place(0.0, upper))
-    sign = -1.0 if upright else 1.0
+    sign = -1.0 if run.upright else 1.0
     return Seam(
         first,
         second,
         crosses,
         (start, end),
         (
-            line(place(0.0, low), place(0.0, high), Pen.SEAM),
+            line(run.place(0.0, run.low), run.place(0.0, run.high), Pen.SEAM),
             *(item for point in crosses for item in _cross(point)),
             *ends,
             *dimension.lines,
         ),
         (
-            centred(trim, place(-off, spot), turn=turn),
+            centred(trim, run.place(-off, spot), turn=turn),
             *(text.placed(sign * shift[0], sign * shift[1]) for text in dimension.words),
         ),
         (
-            centred(lies, place(off, spot), turn=turn),
+            centred(lies, run.place(off, spot), turn=turn),
             *(text.placed(-sign * shift[0], -sign * shift[1]) for text in dimension.words),
         ),
     )
+
+
+def _crosses(run: _Run, space: Space) -> tuple[Point, Point]:
+    """Middles of the two crosses on a seam, which take their places."""
+    places = run.places(_CORNER)
+    hits = {along: space.hits(run.box(_CLEAR, along, _CLEAR)) for along in places}
+    lower = min((p for p in places if p < run.centre - 10.0), key=lambda p: (hits[p], p))
+    upper = min((p for p in places if p > run.centre + 10.0), key=lambda p: (hits[p], -p))
+    space.take(run.box(_CLEAR, lower, _CLEAR), run.box(_CLEAR, upper, _CLEAR))
+    return run.place(0.0, lower), run.place(0.0, upper)
+
+
+def _level_and_spot(run: _Run, space: Space, check_reach: float, reach: float) -> tuple[float, float]:
+    """Where along a seam its check distance and its own words stand [mm]; both take their places.
+
+    Args:
+        run: where the seam runs.
+        space: what is there already.
+        check_reach: half the length of the check's figures [mm].
+        reach: half the length of the words along the seam [mm].
+    """
+    places, spots = run.places(_CORNER), run.places(OVERLAP + reach)
+    half = SMALLEST_TYPE * POINT + 1.5
+
+    def spot_in(there: Space) -> tuple[float, float]:
+        """What the words along the seam cover at best, and where that is."""
+        found = min((there.covers(run.box(_CLEAR, p, reach)), abs(p - run.centre), p) for p in spots)
+        return found[0], found[2]
+
+    def level_in(there: Space) -> tuple[float, float]:
+        """What the check distance covers at best, and where that is.
+
+        The figures must be clear to read; that the line itself crosses the outline can often not be helped.
+        """
+
+        def words_at(along: float) -> int:
+            sides = (run.span(side - check_reach, side + check_reach, along, half) for side in (-_ASIDE, _ASIDE))
+            return sum(there.covers(side) for side in sides)
+
+        found = min((words_at(p), there.hits(run.box(CHECK / 2.0, p, half)), abs(p - run.centre), p) for p in places)
+        return found[0] + found[1], found[3]
+
+    # Whichever has its choice first may leave the other none.
+    covered, level = level_in(space)
+    more, spot = spot_in(space.besides(run.box(CHECK / 2.0, level, half)))
+    if covered + more > 0.0:
+        other, its_spot = spot_in(space)
+        rest, its_level = level_in(space.besides(run.box(_CLEAR, its_spot, reach)))
+        if other + rest < covered + more:
+            level, spot = its_level, its_spot
+    space.take(run.box(CHECK / 2.0, level, half), run.box(_CLEAR, spot, reach))
+    return level, spot
 
 
 def _cross(point: Point) -> tuple[Item, ...]:
@@ -246,14 +303,15 @@ def _cross(point: Point) -> tuple[Item, ...]:
     )
 
 
-def _origin(first: float, last: float, page: float, number: int, holes: Sequence[Floats]) -> float:
+def _origin(first: float, last: float, page: float, number: int, holes: Sequence[tuple[float, float]]) -> float:
     """Where the first page starts: near the middle of the play there is, where seams cut the fewest holes."""
-    play = number * (page - OVERLAP) + OVERLAP - (last - first)
-    best, fewest = 0.0, math.inf
-    for share in (0.5, *(0.5 + sign * step / 20.0 for step in range(1, 11) for sign in (-1.0, 1.0))):
-        start = first - play * share
+    play = max(number * (page - OVERLAP) + OVERLAP - (last - first), 0.0)
+    middle = first - play / 2.0
+    best, fewest = middle, math.inf
+    for step in range(int(play / _SHIFT) + 1):
+        start = middle + (step + 1) // 2 * (_SHIFT if step % 2 else -_SHIFT)
         strips = [start + k * (page - OVERLAP) for k in range(1, number)]
-        cut = sum(bool(h.max() > s and h.min() < s + OVERLAP) for h in holes for s in strips)
+        cut = sum(high > s and low < s + OVERLAP for low, high in holes for s in strips)
         if cut < fewest:
             best, fewest = start, cut
     return best

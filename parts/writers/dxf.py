@@ -47,7 +47,7 @@ class DxfProof:
 
     Attributes:
         contours: number of closed contours to cut [-].
-        area: area between the outer contour and the holes [mm2].
+        area: area between the outer contours and the holes [mm2].
         entities: number of entities on all layers [-].
     """
 
@@ -100,6 +100,22 @@ def write_dxf(
         size_words=size_words,
         engrave=engrave,
     )
+    return write_dxf_plan(path, plan)
+
+
+def write_dxf_plan(path: Path, plan: CutPlan) -> DxfProof:
+    """Write what a plan holds, such as the parts of a nested sheet, and prove the file by reading it back.
+
+    Args:
+        path: the file.
+        plan: what it holds, see `layers.sheet_plan`.
+
+    Returns:
+        What was read back.
+
+    Raises:
+        WriteError: the file cannot be written, or does not hold what the plan does.
+    """
     data = _text(plan).encode("utf-8")
     proof: list[DxfProof] = []
     replace(
@@ -129,7 +145,8 @@ def _text(plan: CutPlan) -> str:
                 _entity(space, piece, Layer.ENGRAVE)
         for chain in plan.letters:
             _contour(space, chain, Layer.ENGRAVE)
-        _polyline(space, plan.square, Layer.REFERENCE)
+        for chain in (plan.square, *plan.shown):
+            _polyline(space, chain, Layer.REFERENCE)
         for words in plan.words:
             _words(space, words)
         box = plan.box().grown(5.0)
@@ -279,22 +296,41 @@ def read_back(path: Path, plan: CutPlan, name: str) -> DxfProof:
         (bool(fault), fault),
         (read != [words.words.replace("%%", "% %") for words in plan.words], "its words are not those written"),
         (not _has_square(entities), f"it has no reference square of {SQUARE:g} mm"),
+        (not _shows(entities, plan), "a line to be seen is not as it was written"),
     ):
         if wrong:
             raise WriteError(f"{name} did not read back as the part: {what}")
-    return DxfProof(len(areas), areas[-1] - sum(areas[:-1]), len(entities))
+    return DxfProof(len(areas), plan.between(areas), len(entities))
 
 
 def _has_square(entities: Iterable[Any]) -> bool:
-    squares = [
-        entity for entity in entities if entity.dxf.layer == Layer.REFERENCE and entity.dxftype() == "LWPOLYLINE"
-    ]
-    if len(squares) != 1 or not squares[0].closed:
+    """Whether the first closed line to be seen is the square."""
+    points = next(iter(_closed_lines(entities)), [])
+    if len(points) != 4:
         return False
-    points = squares[0].get_points("xy")
     sides = [math.dist(a, b) for a, b in zip(points, (*points[1:], points[0]), strict=True)]
     across = math.dist(points[0], points[2])
     return all(abs(side - SQUARE) <= JOIN_TOLERANCE for side in sides) and abs(across - SQUARE * math.sqrt(2.0)) <= 1e-6
+
+
+def _shows(entities: Iterable[Any], plan: CutPlan) -> bool:
+    """Whether the other closed lines to be seen are those of the plan."""
+    found = _closed_lines(entities)[1:]
+    wanted = [[_tidy(piece.start) for piece in chain] for chain in plan.shown]
+    return len(found) == len(wanted) and all(
+        len(points) == len(corners)
+        and all(math.dist(a, b) <= JOIN_TOLERANCE for a, b in zip(points, corners, strict=True))
+        for points, corners in zip(found, wanted, strict=True)
+    )
+
+
+def _closed_lines(entities: Iterable[Any]) -> list[list[Point]]:
+    """Corners of the closed lines of the reference layer."""
+    return [
+        [(float(x), float(y)) for x, y in entity.get_points("xy")]
+        for entity in entities
+        if entity.dxf.layer == Layer.REFERENCE and entity.dxftype() == "LWPOLYLINE" and entity.closed
+    ]
 
 
 def _areas(entities: Iterable[Any]) -> tuple[list[float], float]:

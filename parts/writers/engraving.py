@@ -15,8 +15,9 @@ import numpy as np
 
 from ..curve import Floats
 from ..lettering import arc_letters, glyphs, letters
+from ..rim import inside
 from ..shape import Loop, Outline, circle, hole
-from .on_part import inside, off_part, rim_chords
+from .on_part import off_part, rim_chords
 
 LEAST_HEIGHT = 3.0
 """Height of the smallest capitals to engrave [mm]; smaller ones burn together (common practice)."""
@@ -165,16 +166,20 @@ def fitted_on_fin(words: str, outline: Outline, avoid: Sequence[Loop] = ()) -> t
     rim = rim_chords(outline)
     middle = np.array([(left + right) / 2.0, (foot + head) / 2.0])
     points = _points((*outline.loops, *avoid))
-    grid = np.meshgrid(np.linspace(left, right, _PLACES), np.linspace(foot, head, _PLACES))
-    places = np.column_stack([grid[0].ravel(), grid[1].ravel()])
-    places = places[np.argsort(np.hypot(*(places - middle).T), kind="stable")]
+    across, up = np.linspace(left, right, _PLACES), np.linspace(foot, head, _PLACES)
+    columns, rows = (index.ravel() for index in np.meshgrid(np.arange(_PLACES), np.arange(_PLACES)))
+    order = np.argsort(np.hypot(across[columns] - middle[0], up[rows] - middle[1]), kind="stable")
+    columns, rows = columns[order], rows[order]
+    places = np.column_stack([across[columns], up[rows]])
     for height in _HEIGHTS:
         line = letters(words, height)
         x0, y0, x1, y1 = _box(line)
         size = np.array([x1 - x0, y1 - y0]) / 2.0 + MARGIN + _SLACK
         for turn, half in ((0.0, size), (math.pi / 2.0, size[::-1])):
-            away = np.abs(points[None] - places[:, None])
-            free = places[~np.any(np.all(away < half, axis=2), axis=1)]
+            # The places are a grid: how many points lie within reach of each is a product of two small tables.
+            near_x = (np.abs(points[:, 0] - across[:, None]) < half[0]).astype(np.float32)
+            near_y = (np.abs(points[:, 1] - up[:, None]) < half[1]).astype(np.float32)
+            free = places[(near_x @ near_y.T)[columns, rows] == 0.0]
             centred = [letter.placed(-(x0 + x1) / 2.0, -(y0 + y1) / 2.0) for letter in line]
             for x, y in free[inside(rim, free)].tolist():
                 found = tuple(letter.placed(x, y, turn) for letter in centred)

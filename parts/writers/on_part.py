@@ -10,8 +10,9 @@ import numpy as np
 from ..chain import Chain
 from ..curve import Floats, Line, Piece
 from ..marks import Guide, Label, Mark
+from ..rim import chords, distances, inside
 from ..shape import Outline
-from ..sheets.drawing import draw
+from ..sheets.settling import settle
 from ..sheets.sheet import Text
 from .contours import open_chain
 
@@ -23,15 +24,18 @@ _SAMPLE_STEP = 0.5
 
 
 def lying_on_part(outline: Outline, marks: Sequence[Mark]) -> tuple[tuple[Text, ...], tuple[Chain, ...]]:
-    """Words and lines of the marks that lie on the part; a dimension or a leader has no business on plywood."""
+    """Words and lines of the marks that lie on the part, whatever their pen on paper, which a beam does not have.
+
+    A dimension, a leader or hatching has no business on plywood.
+    """
     rim = rim_chords(outline)
     words: list[Text] = []
     lines: list[Chain] = []
-    for mark in marks:
+    for one in settle(outline, marks, 0.0):
+        mark = one.mark
         if not isinstance(mark, (Guide, Label)):
             continue
-        drawn = draw(mark, 0.0)
-        for text in drawn.words:
+        for text in one.drawn.words:
             if text not in words and _words_lie_on_it(rim, text):
                 words.append(text)
         if isinstance(mark, Guide):
@@ -63,7 +67,8 @@ def off_part(outline: Outline, letters: Sequence[Outline], margin: float = _ON_T
 def _too_close(rim: Floats, own: Floats, margin: float) -> bool:
     """Whether two sets of chords cross or come within a margin [mm], or a part of the rim lies in the letter."""
     return (
-        min(nearest(rim, own[:, 0]), nearest(own, rim.reshape(-1, 2))) <= margin
+        _nearest(rim, own[:, 0]) <= margin
+        or _nearest(own, rim.reshape(-1, 2)) <= margin
         or bool(np.any(inside(own, rim[:, 0])))
         or _cross(rim, own)
     )
@@ -93,37 +98,14 @@ def _on_material(rim: Floats, piece: Piece) -> bool:
     number = min(max(math.ceil(piece.length() / _SAMPLE_STEP), 49), 2000)
     points = piece.at(np.linspace(0.02, 0.98, number))
     middle = points[number // 8 : -(number // 8)]
-    return bool(np.all(inside(rim, points))) and nearest(rim, middle) > _ON_THE_CUT
+    return bool(np.all(inside(rim, points))) and _nearest(rim, middle) > _ON_THE_CUT
 
 
 def rim_chords(outline: Outline, points: int = 513) -> Floats:
     """Short chords round all loops, shape (n, 2, 2) [mm]; with 513 points a curve within some micrometres of it."""
-    chords = []
-    for loop in outline.loops:
-        corners = np.vstack(
-            [edge.piece.at(np.linspace(0.0, 1.0, 2 if isinstance(edge.piece, Line) else points))[:-1] for edge in loop]
-        )
-        chords.append(np.stack([corners, np.roll(corners, -1, axis=0)], axis=1))
-    return np.concatenate(chords)
+    return chords(outline.loops, points)
 
 
-def inside(rim: Floats, points: Floats) -> Floats:
-    """Whether points (n, 2) lie on the material: a ray to the right crosses the rim an odd number of times."""
-    found = np.zeros(len(points), dtype=bool)
-    for (x0, y0), (x1, y1) in rim:
-        if y0 != y1:
-            spans = (y0 > points[:, 1]) != (y1 > points[:, 1])
-            found ^= spans & (points[:, 0] < x0 + (points[:, 1] - y0) * ((x1 - x0) / (y1 - y0)))
-    return found
-
-
-def nearest(rim: Floats, points: Floats) -> float:
+def _nearest(rim: Floats, points: Floats) -> float:
     """Smallest distance [mm] of points (n, 2) from the rim."""
-    start, along = rim[:, 0], rim[:, 1] - rim[:, 0]
-    square = np.maximum((along**2).sum(axis=1), 1e-300)
-    nearest = math.inf
-    for point in points:
-        share = np.clip(((point - start) * along).sum(axis=1) / square, 0.0, 1.0)
-        away = point - start - along * share[:, None]
-        nearest = min(nearest, float(np.hypot(away[:, 0], away[:, 1]).min()))
-    return nearest
+    return float(distances(rim, points).min(initial=math.inf))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ from ..curve import Line, Piece, Point
 from ..errors import WriteError
 from ..marks import Pen
 from ..sheets.letters import POINT
+from ..sheets.paper import Paper
 from ..sheets.sheet import DASHES, WIDTHS, CutLine, Item, Sheet, Solid, Text, Trace
 from .cubic import cubics
 from .files import replace
@@ -59,7 +61,7 @@ def _draw(path: Path, sheets: Sequence[Sheet], title: str) -> None:
         canvas.setPageSize(_page_size(sheet))
         canvas.bookmarkPage(f"sheet-{number}")
         canvas.addOutlineEntry(sheet.title, f"sheet-{number}", 0)
-        _Page(canvas, sheet.paper.corner).draw(sheet)
+        _Page(canvas).draw(sheet)
         canvas.showPage()
     canvas.save()
 
@@ -86,11 +88,16 @@ def _page_size(sheet: Sheet) -> tuple[float, float]:
 class _Page:
     """Draws items on one page of a canvas, in black."""
 
-    def __init__(self, canvas: Any, corner: Point) -> None:  # noqa: ANN401  reportlab has no types
+    def __init__(self, canvas: Any) -> None:  # noqa: ANN401  reportlab has no types
         self._canvas = canvas
-        self._corner = corner
+        self._corner = (0.0, 0.0)
 
     def draw(self, sheet: Sheet) -> None:
+        (left, low), (across, up) = sheet.paper.corner, sheet.paper.scale
+        if (across, up) != (1.0, 1.0):
+            # Everything is scaled, type and lines as well: it is what this printer scales back.
+            self._canvas.transform(across, 0.0, 0.0, up, 0.0, 0.0)
+        self._corner = (left / across, low / up)
         self._canvas.saveState()
         window = self._canvas.beginPath()
         box = sheet.window
@@ -193,28 +200,55 @@ def read_back(path: Path, sheets: Sequence[Sheet], name: str) -> None:
         if off > _PAGE_TOLERANCE:
             raise WriteError(f"{name}: page {number} is off the size of {sheet.paper.name} by {off:.3f} mm")
         for bar in sheet.bars:
-            if not any(_same(bar, sheet.paper.corner, line) for line in lines):
+            if not any(_same(bar, sheet.paper, line) for line in lines):
                 raise WriteError(f"{name}: page {number} has no check bar of {bar.length():.1f} mm in its place")
 
 
-def _same(bar: Line, corner: Point, found: tuple[Point, Point]) -> bool:
+def _same(bar: Line, paper: Paper, found: tuple[Point, Point]) -> bool:
+    (left, low), (across, up) = paper.corner, paper.scale
     return all(
-        math.hypot(point[0] + corner[0] - x * POINT, point[1] + corner[1] - y * POINT) <= _BAR_TOLERANCE
+        math.hypot(left + point[0] * across - x * POINT, low + point[1] * up - y * POINT) <= _BAR_TOLERANCE
         for point, (x, y) in zip((bar.start, bar.end), found, strict=True)
     )
 
 
 def _straight(page: Any, reader: Any) -> list[tuple[Point, Point]]:  # noqa: ANN401  pypdf's own types are not needed
-    """Every path of a page that is one straight line, by its ends [pt]."""
+    """Every path of a page that is one straight line, by its ends [pt] where the page has them."""
     from pypdf.generic import ContentStream
 
     lines: list[tuple[Point, Point]] = []
     path: list[Point] = []
+    axes = _Axes()
+    saved: list[_Axes] = []
     for operands, operator in ContentStream(page.get_contents(), reader).operations:
         if operator in (b"m", b"l"):
-            path.append((float(operands[0]), float(operands[1])))
+            path.append(axes.at(float(operands[0]), float(operands[1])))
         elif operator == b"S" and len(path) == 2:
             lines.append((path[0], path[1]))
+        elif operator == b"cm":
+            axes = axes.then([float(number) for number in operands])
+        elif operator == b"q":
+            saved.append(axes)
+        elif operator == b"Q":
+            axes = saved.pop()
         if operator in (b"S", b"f", b"n", b"B", b"c"):
             path = []
     return lines
+
+
+@dataclass(frozen=True, slots=True)
+class _Axes:
+    """Where the numbers of a page lie on it: the matrix a b c d e f of ISO 32000-1, 8.3.3."""
+
+    matrix: tuple[float, ...] = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+
+    def at(self, x: float, y: float) -> Point:
+        """A point of the page [pt]."""
+        a, b, c, d, e, f = self.matrix
+        return (a * x + c * y + e, b * x + d * y + f)
+
+    def then(self, other: Sequence[float]) -> _Axes:
+        """The axes after another matrix has been put before this one."""
+        a, b, c, d, e, f = other
+        (x0, y0), (x1, y1), (x2, y2) = self.at(0.0, 0.0), self.at(a, b), self.at(c, d)
+        return _Axes((x1 - x0, y1 - y0, x2 - x0, y2 - y0, *self.at(e, f)))

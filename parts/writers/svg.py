@@ -49,7 +49,7 @@ class SvgProof:
 
     Attributes:
         contours: number of closed contours to cut [-].
-        area: area between the outer contour and the holes [mm2].
+        area: area between the outer contours and the holes [mm2].
         entities: number of shapes and lines of text on all layers [-].
     """
 
@@ -102,6 +102,24 @@ def write_svg(
         size_words=size_words,
         engrave=engrave,
     )
+    return write_svg_plan(path, plan, title)
+
+
+def write_svg_plan(path: Path, plan: CutPlan, title: str) -> SvgProof:
+    """Write what a plan holds, such as the parts of a nested sheet, and prove the file by reading it back.
+
+    Args:
+        path: the file.
+        plan: what it holds, see `layers.sheet_plan`.
+        title: title of the document.
+
+    Returns:
+        What was read back.
+
+    Raises:
+        PartError: a letter of the title cannot be printed.
+        WriteError: the file cannot be written, or does not hold what the plan does.
+    """
     box = plan.box().grown(_MARGIN)
     pen = _Pen(box.left, box.high)
     layers = {
@@ -110,7 +128,10 @@ def write_svg(
             *(pen.shape(chain, closed=False) for chain in plan.engraved),
             *(pen.shape(chain, closed=True) for chain in plan.letters),
         ],
-        Layer.REFERENCE: [pen.shape(plan.square, closed=True), *(pen.words(text) for text in plan.words)],
+        Layer.REFERENCE: [
+            *(pen.shape(chain, closed=True) for chain in (plan.square, *plan.shown)),
+            *(pen.words(text) for text in plan.words),
+        ],
     }
     body = [
         line for layer in Layer for line in (f'<g id="{layer}" fill="none" {_LOOK[layer]}>', *layers[layer], "</g>")
@@ -196,7 +217,7 @@ class _Pen:
         if len(chain) == 1 and isinstance(chain[0], Arc) and abs(chain[0].sweep) == math.tau:
             x, y = self._at(chain[0].centre)
             return f'<circle cx="{x}" cy="{y}" r="{_number(chain[0].radius)}"{look}/>'
-        return f'<path d="{self._path(chain, closed)}"{look}/>'
+        return f'<path d="{self.path(chain, closed)}"{look}/>'
 
     def words(self, text: Text, look: str = "") -> str:
         """Words that take the width of the sheets' own type in whatever type a reader has."""
@@ -228,9 +249,10 @@ class _Pen:
         return f'<clipPath id="{name}"><path d="{self._loops(item)}" clip-rule="evenodd"/></clipPath>'
 
     def _loops(self, item: CutLine) -> str:
-        return " ".join(self._path(tuple(edge.piece for edge in loop), closed=True) for loop in item.outline.loops)
+        return " ".join(self.path(tuple(edge.piece for edge in loop), closed=True) for loop in item.outline.loops)
 
-    def _path(self, chain: Chain, closed: bool) -> str:
+    def path(self, chain: Chain, closed: bool) -> str:
+        """The commands of one path."""
         start = self._at(chain[0].start)
         steps = [step for piece in chain for step in self._steps(piece)]
         if closed:
@@ -300,10 +322,15 @@ def read_back(path: Path, plan: CutPlan, name: str) -> SvgProof:
         (len(letters) != len(plan.letters), "a contour of a letter is in more than one path"),
         ([shape.text for shape in reference if shape.text] != [text.words for text in plan.words], "words are missing"),
         (not reference or not _is_square(reference[0], name), f"it has no reference square of {SQUARE:g} mm"),
+        (
+            [shape.get("d") for shape in reference if not shape.text][1:]
+            != [_Pen(box.left, box.high).path(chain, closed=True) for chain in plan.shown],
+            "a line to be seen is not as it was written",
+        ),
     ):
         if wrong:
             raise WriteError(f"{name} did not read back as the part: {what}")
-    return SvgProof(len(areas), areas[-1] - sum(areas[:-1]), sum(len(shapes) for shapes in layers.values()))
+    return SvgProof(len(areas), plan.between(areas), sum(len(shapes) for shapes in layers.values()))
 
 
 def read_back_drawing(path: Path, items: Sequence[Item], name: str) -> None:

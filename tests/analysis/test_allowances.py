@@ -77,6 +77,14 @@ def test_fins_with_both_faces_and_the_rim_outside_the_body(count: int) -> None:
         assert found == pytest.approx((count * area, 780.0 + centroid), rel=EXACT)
 
 
+def test_a_half_round_fin_has_two_half_circles_and_their_rim() -> None:
+    """Root 140 mm, semi-span 70 mm: twice pi r^2 / 2, and a rim of pi r by 3 mm, all balanced at the middle."""
+    part = fin_part(planform="elliptic", root_chord="140 mm", tip_chord=None, sweep_length=None)
+    area = math.pi * 70.0**2 + math.pi * 70.0 * 3.0
+    found = found_for(Item("fins", (780.0,), part, 3, 33.0))
+    assert found == pytest.approx((3.0 * area, 850.0), rel=EXACT)
+
+
 def test_two_sets_of_fins_have_twice_the_paint_mid_way() -> None:
     one = found_for(Item("fins", (780.0,), fin_part(), 3, 33.0))
     two = found_for(Item("fins", (300.0, 780.0), fin_part(), 3, 33.0))

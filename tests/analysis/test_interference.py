@@ -28,7 +28,7 @@ from ferrule.analysis.motor import Motor
 from ferrule.analysis.rocket import Item, Rocket
 from ferrule.app.design_file import load
 from ferrule.parts.fit import MeasuredTube, Surroundings
-from ferrule.parts.kinds import MotorMount, Part, RailButton, Transition
+from ferrule.parts.kinds import Fillet, MotorMount, Part, RailButton, Transition
 from ferrule.parts.readers.mesh import mesh, shared_pieces
 from ferrule.parts.shape import Meridian, Outline, Placed, Plate, Revolved, Shape, moved, polygon
 
@@ -390,3 +390,35 @@ def test_pieces_of_what_two_solids_share() -> None:
     assert sum(piece.moments().volume for piece in pieces) == pytest.approx(6.0 * 2.0 * (strip[0] - strip[1]), rel=1e-4)
     assert shared_pieces(ring_part().shape(), Placed(ring_part().shape(), moved(7.0))) == ()
     assert mesh(bar).faults() == ()
+
+
+def laid(count: int = 4, radius: str = "8 mm", **changes: Any) -> tuple[Item, Item]:
+    """Fins on the tube with a tab, and the fillets along their roots."""
+    fins = Item("fins", (780.0,), fin_part(), count, 33.0)
+    sizes = {"radius": radius, "length": "120 mm", "fin_thickness": "3 mm", "surface_diameter": "66 mm", **changes}
+    return fins, Item("glue", (780.0,), Fillet.build(**sizes), count, 33.0, beside=fins)
+
+
+def test_glue_takes_the_form_of_what_it_is_laid_on() -> None:
+    """Also of a canted fin, whose straight fillets dip into a round tube, and inside on rings and motor tube."""
+    fins, glue = laid()
+    assert run(TUBE, fins, glue) == []
+    canted = replace(fins, part=fin_part(cant="5 deg"))
+    assert run(TUBE, canted, replace(glue, beside=canted)) == []
+    inside = Item("inner", (800.0,), laid(side="inside", surface_diameter="64 mm")[1].part, 4, 32.0, beside=fins)
+    assert run(TUBE, fins, inside, RING) == []
+
+
+def test_glue_of_two_fins_does_not_run_together() -> None:
+    """Eight fins of 3 mm: fillets of radius r reach asin((1.5 + r) / (33 + r)) round, 22.5 deg is half the way."""
+    least = (33.0 * math.sin(math.pi / 8.0) - 1.5) / (1.0 - math.sin(math.pi / 8.0))
+    assert run(TUBE, *laid(8, f"{least - 0.3!r} mm")) == []
+    check = run(TUBE, *laid(8, f"{least + 3.0!r} mm"))
+    assert [one.name for one in check] == ["two of glue at 780 mm: same place"]
+
+
+def test_glue_does_not_lie_where_a_button_stands() -> None:
+    """One fin a hand's breadth from the rail line, which its fillets of 30 mm reach: asin(31.5 / 63) = 30 deg."""
+    button = Item("button", (820.0,), RailButton.build(**RailButton.example), radius=33.0)
+    assert any("button" in check.name for check in run(TUBE, *laid(6, "30 mm"), button))
+    assert run(TUBE, *laid(4, "8 mm"), button) == []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from rocket_samples import nose_part, tube_part
+from rocket_samples import fin_part, nose_part, ring_part, tube_part
 
 from ferrule.analysis.joints import Joint
 from ferrule.analysis.limits import Check
@@ -93,3 +93,76 @@ def test_a_button_screwed_through_the_joint_that_opens_holds_it_shut(station: fl
 def test_what_lies_beyond_the_body_is_noticed(item: Item, status: str | None) -> None:
     checks = [one for name, one in found((FORWARD, AFT, item)).items() if name.endswith("on the rocket")]
     assert [one.status for one in checks] == ([status] if status else [])
+
+
+TABBED = {"tab_length": "60 mm", "tab_depth": "10 mm", "tab_position": "20 mm"}
+NOSE, TUBE = Item("nose", (0.0,), nose_part()), Item("tube", (200.0,), tube_part())
+
+
+def finned(*sets: Item) -> dict[str, Check]:
+    return found((NOSE, TUBE, *sets))
+
+
+def test_slots_that_run_into_each_other_are_named() -> None:
+    """Eight fins of 26 mm on a tube of 66 mm need 8 x 26.5 = 212 mm of its 207.3 mm circumference; of 25 mm 204 mm."""
+    wide, slim = (
+        Item("fins", (700.0,), fin_part(**TABBED, thickness=thickness), 8, 33.0) for thickness in ("26 mm", "25 mm")
+    )
+    check = finned(wide)["tube: slots of fins 1 and fins 2"]
+    assert check.status == "fail"
+    assert check.value == "they share the wall from 719.50 to 780.50 mm"
+    assert not [name for name in finned(slim) if "slots of" in name]
+
+
+def test_slots_of_two_sets_at_one_place_share_the_wall_unless_they_stand_apart() -> None:
+    """Fins of three stand at 60, 180 and 300 deg, of four at 45 and so on, 15 deg off; two sets of three coincide."""
+    three, other = (
+        Item("fins", (700.0,), fin_part(**TABBED), 3, 33.0),
+        Item("aft", (740.0,), fin_part(**TABBED), 3, 33.0),
+    )
+    assert "tube: slots of fins 1 and aft 1" in finned(three, other)
+    four = Item("four", (740.0,), fin_part(**TABBED), 4, 33.0)
+    assert not [name for name in finned(three, four) if "slots of" in name]
+    behind = Item("aft", (770.0,), fin_part(**TABBED), 3, 33.0)
+    assert not [name for name in finned(three, behind) if "slots of" in name]
+
+
+def test_canted_slots_may_cross_where_straight_ones_do_not() -> None:
+    """Two sets at one station, five and six: the nearest two stand 6 deg apart, 3.46 mm, their slots are 1.5 mm."""
+    five, six = (
+        Item(name, (700.0,), fin_part(**TABBED, thickness="1 mm"), n, 33.0) for name, n in (("a", 5), ("b", 6))
+    )
+    assert not [name for name in finned(five, six) if "slots of" in name]
+    crossing = Item("b", (700.0,), fin_part(**TABBED, thickness="1 mm", cant="5 deg"), 6, 33.0)
+    assert [name for name in finned(five, crossing) if "slots of" in name]
+
+
+@pytest.mark.parametrize(("cant", "status"), [("1 deg", "pass"), ("5 deg", "pass"), ("-1 deg", "pass")])
+def test_a_canted_root_stands_off_its_tube_at_both_ends(cant: str, status: str) -> None:
+    """R - sqrt(R^2 - (c/2 sin cant)^2): 0.02 mm at 1 deg and 0.42 mm at 5 deg for 120 mm on 66 mm."""
+    check = finned(Item("fins", (700.0,), fin_part(cant=cant), 3, 33.0))["fins: canted root on the body"]
+    assert check.status == status
+    assert check.value == ("0.42 mm off it at both ends" if cant == "5 deg" else "0.02 mm off it at both ends")
+
+
+def test_a_canted_root_that_leaves_its_tube_says_so() -> None:
+    """200 mm at 5 deg reach 8.72 mm to the side: 1.17 mm off a tube of 66 mm, and beside one of 16 mm."""
+    long = fin_part(root_chord="200 mm", cant="5 deg")
+    checks = [
+        finned(Item("fins", (700.0,), long, 3, radius))["fins: canted root on the body"] for radius in (33.0, 8.0)
+    ]
+    assert [check.status for check in checks] == ["warn", "fail"]
+    assert checks[0].value == "1.17 mm off it at both ends"
+    assert "fins: canted root on the body" not in finned(Item("fins", (700.0,), fin_part(), 3, 33.0))
+
+
+def test_a_ring_in_a_notch_of_the_tab_is_where_it_belongs() -> None:
+    notched = {"tab_length": "80 mm", "tab_depth": "10 mm", "tab_position": "20 mm"}
+    notched |= {"notch_length": "6.4 mm", "notch_depth": "5 mm"}
+    rings = Item("rings", (713.0, 740.2, 801.0), ring_part())
+    whole, cut = (
+        Item("fins", (700.0,), fin_part(**fields), 3, 33.0)
+        for fields in ({**TABBED, "tab_length": "80 mm"}, {**notched, "notch_positions": ("40 mm",)})
+    )
+    assert finned(whole, rings)["fins: tab between rings"].status == "fail"
+    assert finned(cut, rings)["fins: tab between rings"].value == "2.00 mm"

@@ -9,6 +9,7 @@ import pytest
 from rocket_samples import fin_part, nose_part, ring_part, rocket, tube_part
 
 from ferrule.analysis.rocket import Item, Rocket
+from ferrule.parts.kinds import Fillet
 from ferrule.parts.readers.integrals import moments
 
 FIN_AREA = (120.0 + 60.0) / 2.0 * 70.0
@@ -105,3 +106,58 @@ def test_without_a_body_nothing_is_stated() -> None:
     assert nothing.reference_diameter is None
     assert nothing.length is None
     assert nothing.body == nothing.fins == ()
+
+
+CANT = math.radians(2.0)
+
+
+def canted(count: int = 4) -> Item:
+    return Item("fins", (780.0,), fin_part(cant="2 deg"), count, 33.0)
+
+
+def test_a_canted_fin_turns_about_the_radius_through_the_middle_of_its_root() -> None:
+    """Its leading edge goes towards greater roll, clockwise seen from behind; the middle of its root stays."""
+    for roll, placement in zip(canted().rolls(), canted().placements(), strict=True):
+        front, middle, rear, above = placement.apply(
+            np.array([[0.0, 0.0, 0.0], [60.0, 0.0, 0.0], [120.0, 0.0, 0.0], [60.0, 70.0, 0.0]])
+        )
+        radial = np.array([0.0, math.cos(roll), -math.sin(roll)])
+        onwards = np.array([0.0, -math.sin(roll), -math.cos(roll)])
+        assert middle == pytest.approx(np.array([840.0, 0.0, 0.0]) + 33.0 * radial, abs=1e-12)
+        assert above - middle == pytest.approx(70.0 * radial, abs=1e-12)
+        assert (front - middle) @ onwards == pytest.approx(60.0 * math.sin(CANT))
+        assert (rear - middle) @ onwards == pytest.approx(-60.0 * math.sin(CANT))
+        assert front[0] == pytest.approx(840.0 - 60.0 * math.cos(CANT))
+        angle = math.atan2(-float(front[2]), float(front[1])) % math.tau
+        assert angle > roll
+
+
+def test_cant_changes_neither_volume_nor_balance_along_the_axis_by_much() -> None:
+    """The centroid of the fin lies 8.89 mm from the radius that it turns about: 8.89 (1 - cos 2 deg) forward."""
+    plain, turned = (Item("fins", (780.0,), fin_part(cant=cant), 4, 33.0) for cant in ("0 deg", "2 deg"))
+    before, after = plain.volume_moments(), turned.volume_moments()
+    assert after.volume == pytest.approx(before.volume, rel=1e-12)
+    off = before.centroid[0] - 840.0
+    assert after.centroid[0] == pytest.approx(840.0 + off * math.cos(CANT), rel=1e-12)
+
+
+def test_what_a_canted_fin_brings_along_turns_with_it() -> None:
+    """A fillet along part of the root: its ends lie on the line of the canted root."""
+    part = Fillet.build(radius="6 mm", length="80 mm", fin_thickness="3 mm", surface_diameter="66 mm")
+    owner = canted()
+    glue = Item("fins fillets", (800.0,), part, 4, 33.0, beside=owner)
+    for fin, laid in zip(owner.placements(), glue.placements(), strict=True):
+        along = np.array([[20.0, 0.0, 0.0], [100.0, 0.0, 0.0]])
+        ends = np.array([[0.0, 0.0, 0.0], [80.0, 0.0, 0.0]])
+        assert laid.apply(ends) == pytest.approx(fin.apply(along), abs=1e-12)
+
+
+def test_fin_sets_say_where_fins_meet_the_air() -> None:
+    whole = rocket(4)
+    (fins,) = whole.fin_sets
+    assert (fins.name, fins.count, fins.station, fins.root_end, fins.radius) == ("fins", 4, 780.0, 900.0, 33.0)
+    assert fins.thickness == 3.0
+    assert fins.rolls == whole.fins[0].rolls()
+    assert fins.aft_end == 900.0
+    twice = Item("fins", (300.0, 780.0), fin_part(), 3, 33.0)
+    assert [one.station for one in Rocket("two", (twice,)).fin_sets] == [300.0, 780.0]

@@ -102,7 +102,7 @@ def test_the_example_shown_for_a_kind_works_as_it_is_printed(kind: type[Part], t
     # What is cut from sheet is not printed, and needs no notes for the printer; tubes are bought.
     part = kind.build(**kind.example)
     notes = {f"{kind.kind}-print-notes.md"} if part.may_be_printed and not part.cut_pieces() else set()
-    assert bool(notes) == (kind.kind in ("coupler", "nose-cone", "transition", "rail-button"))
+    assert bool(notes) == (kind.kind in ("coupler", "nose-cone", "fin-can", "transition", "rail-button"))
     assert files(tmp_path / "out") == {f"{kind.kind}.stl", "manifest.json"} | notes
 
 
@@ -217,7 +217,9 @@ def test_json_has_every_key_with_its_unit_and_null_for_what_is_not_stated(tmp_pa
     figures: dict[str, Any] = json.loads(run("check", write(tmp_path, text), "--json").stdout)
     assert list(figures) == [
         *("schema", "design", "note", "revision", "date", "units", "fingerprint"),
-        *("tubes", "items", "motors", "body", "loadings", "checks", "next", "caution"),
+        *("tubes", "items", "inertia_about", "motors", "body", "loadings", "burns", "contributions", "margin_band"),
+        *("pressure", "rail_exits", "painted", "bonded", "limits", "balances", "motors_by_balance", "checks"),
+        *("next", "caution"),
     ]
     nose = next(item for item in figures["items"] if item["name"] == "nose")
     assert [nose[key] for key in ("mass_g", "cg_mm", "inertia_g_mm2")] == [None, None, None]
@@ -369,7 +371,7 @@ def test_odd_letters_in_a_name_get_through_every_file(name: str, tmp_path: Path)
     rows = (tmp_path / "out" / "report.md").read_text(encoding="utf-8").splitlines()
     # A bar in a name must not make a new column.
     row = next(row for row in rows if row.startswith("| r"))
-    assert row.replace("\\|", "").count("|") == 9
+    assert row.replace("\\|", "").count("|") == 11
 
 
 def test_tubes_are_not_made_and_only_says_which_parts_there_are(tmp_path: Path) -> None:

@@ -52,8 +52,8 @@ def test_kinds_are_listed_in_bench_order_and_shown_one_by_one() -> None:
     names = [line.split()[0] for line in done.stdout.splitlines()]
     # From what lies on the bench already to what goes on last.
     assert names == [
-        *("tube", "centering-ring", "bulkhead", "coupler", "nose-cone", "fin", "transition", "motor-mount"),
-        "rail-button",
+        *("tube", "centering-ring", "bulkhead", "coupler", "nose-cone", "fin", "fillet", "fin-can", "transition"),
+        *("motor-mount", "rail-button"),
     ]
     one = ferrule("kinds", "fin")
     assert "semi_span" in one.stdout
@@ -309,7 +309,7 @@ def test_all_errors_come_at_once_in_the_order_of_the_file(tmp_path: Path) -> Non
     done = ferrule("check", write(tmp_path, text))
     assert done.returncode == 2
     lines = done.stderr.splitlines()
-    assert len(lines) == 4  # nose, bulkhead and the two tables of rings
+    assert len(lines) == 5  # nose, bulkhead, the two tables of rings and a sheet
     assert "did you mean 'von-karman'?" in lines[0]
     assert all("'6 kg' is a mass, expected a length" in line for line in lines[1:])
 

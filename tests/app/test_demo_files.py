@@ -44,6 +44,8 @@ QUANTITY = {"fin": 4, "fin-ring": 2, "nose": 2, "rail-button": 2}
 FACETS = 5e-3
 """Facets keep fit faces clear by up to 0.01 mm: of the coupler's wall of 2.4 mm, on both faces, 0.4 % [-]."""
 
+SHEETS = tuple(f"marram-sheet-{name}-1-of-1.{kind}" for name in ("ply-4", "ply-6") for kind in ("dxf", "svg", "pdf"))
+
 LENGTH = 1150.0
 """Nose 250 mm, tubes 280 and 620 mm."""
 
@@ -81,7 +83,9 @@ def test_every_file_is_there_and_no_other(made: Path) -> None:
     wanted |= {"marram-nose-section-a4.pdf", "marram-nose-section-letter.pdf"}
     wanted |= {path.name for path in made.glob("marram-nose-section*.svg")}
     wanted |= {f"marram-{name}{end}" for name in CUT for end in (".dxf", ".svg", "-a4.pdf", "-letter.pdf")}
-    wanted |= {"marram.step", "marram.glb", "marram-side-view.svg", "report.md", "build-order.md", "manifest.json"}
+    wanted |= set(SHEETS)
+    wanted |= {"marram.step", "marram.glb", "marram-side-view.svg", "marram-contributions.svg"}
+    wanted |= {"report.md", "build-order.md", "manifest.json"}
     assert {path.name for path in made.iterdir()} == wanted
 
 
@@ -249,6 +253,8 @@ def test_the_manifest_proves_what_it_lists(made: Path, design: Design) -> None:
         if entry["part"]:
             assert proof.get("closed_and_oriented", True) is True
     whole = {entry["file"]: entry for entry in found["files"] if entry["part"] is None}
-    assert whole.keys() == {"marram.step", "marram.glb", "marram-side-view.svg", "report.md", "build-order.md"}
+    drawn = {"marram.step", "marram.glb", "marram-side-view.svg", "marram-contributions.svg"}
+    assert whole.keys() == drawn | {"report.md", "build-order.md"} | set(SHEETS)
+    assert sum(whole[name]["self_check"]["pieces"] for name in SHEETS if name.endswith("dxf")) == 9
     assert whole["marram-side-view.svg"]["self_check"]["scale"] == "1:5"
     assert {entry["design"] for entry in found["files"]} == {design.name}

@@ -252,6 +252,21 @@ def test_a_tube_that_is_refused_does_not_drag_its_parts_along() -> None:
     assert "tube[1].length: '280 kg' is a mass" in line
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ("count = 4", 'count = "four"', "part[6].count: 'four' is not a whole number"),
+        ('kind = "fin"\nfits = "booster tube"', 'kind = "fin"\nfits = "booster tub"', "did you mean 'booster tube'?"),
+    ],
+)
+def test_a_slip_beside_a_tab_is_one_fault(old: str, new: str, message: str) -> None:
+    """The depth of the tab would follow from the tubes, and is not called missing."""
+    text = MARRAM.read_text(encoding="utf-8").replace('thrust = "demo-29.csv"', "")
+    assert old in text
+    (line,) = refused(text.replace(old, new))
+    assert message in line
+
+
 def test_fins_need_the_tube_that_they_stand_on_and_parts_need_a_place() -> None:
     fin = (
         '[[part]]\nname = "fin"\nkind = "fin"\nroot_chord = "9 mm"\ntip_chord = "9 mm"\nsemi_span = "9 mm"\n'

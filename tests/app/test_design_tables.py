@@ -839,12 +839,13 @@ def test_a_joint_that_releases_has_no_screws(folder: Path) -> None:
 def test_what_was_weighed_has_its_estimate_beside_it(folder: Path) -> None:
     """The scale counts, and shape times density is shown with it, in words, in the report and for programs."""
     estimate = next(one for one in summary(parse(FULL, "demo.toml", folder))["items"] if one["name"] == "nose")
-    assert estimate["estimated_mass_g"] is None
+    assert (estimate["estimated_mass_g"], estimate["measured_mass_g"]) == (estimate["mass_g"], None)
     design = parse(changed('profile = "cone"\n', 'profile = "cone"\nmass = "91 g"\n'), "demo.toml", folder)
     figures = summary(design)
     weighed = next(one for one in figures["items"] if one["name"] == "nose")
     assert (weighed["mass_g"], weighed["mass_basis"]) == (91.0, "weighed")
     assert weighed["estimated_mass_g"] == pytest.approx(estimate["mass_g"], rel=1e-12)
-    words = f"weighed, estimate {estimate['mass_g']:.1f}"
-    assert words in check_text(figures)
-    assert words in report(design, figures, ())
+    share = f"{100.0 * (91.0 / estimate['mass_g'] - 1.0):+.1f}"
+    assert re.search(rf"nose +1 +{estimate['mass_g']:.1f} +91.0 +{re.escape(share)} % +weighed", check_text(figures))
+    row = f"| nose | nose-cone | 1 | {estimate['mass_g']:.1f} | 91.0 | {share} | weighed; "
+    assert row in report(design, figures, ())

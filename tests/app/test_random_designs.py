@@ -31,6 +31,8 @@ from ferrule.parts.errors import DesignError, FerruleError
 from ferrule.parts.kinds import in_bench_order
 from ferrule.parts.sheets.sheet import Box
 
+pytestmark = pytest.mark.search
+
 Draw = Callable[..., Any]
 Table = dict[str, Any]
 Tables = tuple[Table, list[tuple[str, Table]]]

@@ -13,7 +13,7 @@ from typer.testing import CliRunner, Result
 import ferrule
 from ferrule.app.cli import app
 from ferrule.app.design_file import load, parse
-from ferrule.app.entries import AllowancesEntry, AnchorEntry, HarnessEntry, MotorEntry, ParachuteEntry
+from ferrule.app.entries import AllowancesEntry, AnchorEntry, HarnessEntry, MotorEntry, ParachuteEntry, RailEntry
 from ferrule.app.machine_file import CutterEntry
 from ferrule.app.starter import starter
 
@@ -62,7 +62,7 @@ def test_with_every_commented_table_taken_in_it_still_checks(path: Path) -> None
     text = taken_in(starter())
     tables = ("joint", "anchor", "harness", "parachute", "payload", "hardware", "motor")
     assert all(f"\n[[{table}]]" in text for table in tables)
-    assert all(f"\n[{table}" in text for table in ("allowances", "printer.", "cutter."))
+    assert all(f"\n[{table}" in text for table in ("allowances", "rail", "printer.", "cutter."))
     path.write_text(text, encoding="utf-8")
     (path.parent / "thrust.csv").write_text(THRUST, encoding="utf-8")
     figures = checks(path)
@@ -92,7 +92,7 @@ def test_tables_can_be_taken_in_one_after_the_other(path: Path) -> None:
 
 def test_it_shows_the_fields_that_a_flyer_fills_in() -> None:
     text = starter()
-    for model in (AllowancesEntry, AnchorEntry, CutterEntry, HarnessEntry, ParachuteEntry):
+    for model in (AllowancesEntry, AnchorEntry, CutterEntry, HarnessEntry, ParachuteEntry, RailEntry):
         for name in model.model_fields:
             assert re.search(rf"(?m)^# {name} = ", text), name
     for name, field in MotorEntry.model_fields.items():

@@ -14,13 +14,13 @@ import pytest
 import trimesh
 
 from ferrule.parts.curve import Line
-from ferrule.parts.kinds import Bulkhead, Coupler, NoseCone, Transition, in_bench_order
+from ferrule.parts.kinds import Bulkhead, Coupler, Fillet, Fin, NoseCone, Transition, in_bench_order
 from ferrule.parts.part import KINDS, Part, register
 from ferrule.parts.profiles import FAMILIES
 from ferrule.parts.readers.brep import measure, section_area, solid
 from ferrule.parts.readers.integrals import box, moments
 from ferrule.parts.readers.mesh import GRID, Fineness, Mesh, mesh
-from ferrule.parts.shape import Cut, Fused, Placed, Plate, Shape
+from ferrule.parts.shape import Blade, Cut, Fused, Placed, Plate, Ruled, Shape
 from ferrule.parts.sheets.block import TemplateLabel
 from ferrule.parts.sheets.paper import PAPERS
 from ferrule.parts.sheets.template import template_sheets
@@ -64,6 +64,8 @@ RETENTION: dict[str, Any] = {
     "retention_roll": "25 deg",
 }
 SLOT: dict[str, Any] = {"harness_slot_width": "4 mm", "harness_slot_length": "15 mm", "harness_slot_roll": "-95 deg"}
+
+NO_TRAPEZOID: dict[str, Any] = {"tip_chord": None, "semi_span": None, "sweep_length": None}
 
 VARIANTS: dict[str, tuple[str, dict[str, Any]]] = {
     "centering-ring-notched": (
@@ -209,6 +211,50 @@ VARIANTS: dict[str, tuple[str, dict[str, Any]]] = {
         },
     ),
     "transition-arc-solid": ("transition", {"profile": "ogive", "arc_radius": "900 mm", "body": "solid"}),
+    "fillet-in-a-bore": ("fillet", {"side": "inside", "surface_diameter": "75 mm", "radius": "6 mm"}),
+    "fin-elliptic": ("fin", {**NO_TRAPEZOID, "planform": "elliptic", "semi_span": "62 mm"}),
+    "fin-polygon": (
+        "fin",
+        {
+            **NO_TRAPEZOID,
+            "planform": "polygon",
+            "points": ("30 mm, 40 mm", "60 mm, 58 mm", "110 mm, 58 mm", "100 mm, 30 mm"),
+            "notch_positions": ("30 mm", "70 mm"),
+            "notch_length": "6.5 mm",
+            "notch_depth": "9 mm",
+            "pin_hole_diameter": "2 mm",
+        },
+    ),
+    "fin-curved": (
+        "fin",
+        {
+            **NO_TRAPEZOID,
+            "planform": "curved",
+            "points": (
+                "spline through 20 mm, 40 mm; 55 mm, 62 mm to 100 mm, 64 mm",
+                "arc through 124 mm, 36 mm to root",
+            ),
+        },
+    ),
+    "fin-worked": (
+        "fin",
+        {
+            "leading_edge": "round",
+            "tip_edge": "bevel 5 mm, land 1 mm",
+            "trailing_edge": "bevel 12 mm, 6 deg, one side",
+            "pin_hole_diameter": "3 mm",
+        },
+    ),
+    "fin-aerofoil": (
+        "fin",
+        {
+            "section": "naca-four-digit",
+            "material": "petg",
+            "thickness": "9 mm",
+            "tab_thickness": "4 mm",
+            "tab_length": "70 mm",
+        },
+    ),
     "rail-button-wide-foot": ("rail-button", {"foot_diameter": "14 mm"}),
     "rail-button-on-a-boss": ("rail-button", {"standoff": "6 mm"}),
 }
@@ -257,7 +303,18 @@ def layer_area(found: Mesh, x: float) -> float:
 
 
 def has_features(shape: Shape) -> bool:
-    return isinstance(shape, Cut) or (isinstance(shape, Placed) and has_features(shape.shape))
+    if isinstance(shape, Fused):
+        return any(isinstance(member, Ruled) for member in shape.members)
+    return (
+        isinstance(shape, Cut)
+        or bool(isinstance(shape, Blade) and shape.forms)
+        or (isinstance(shape, Placed) and has_features(shape.shape))
+    )
+
+
+def is_worked(part: Part) -> bool:
+    """Whether it is worked after it is cut: what it was cut from is more than it is."""
+    return isinstance(part, Fin) and bool(part.worked())
 
 
 def test_the_catalogue_is_in_bench_order_and_refuses_a_second_of_the_same_name() -> None:
@@ -268,6 +325,8 @@ def test_the_catalogue_is_in_bench_order_and_refuses_a_second_of_the_same_name()
         "coupler",
         "nose-cone",
         "fin",
+        "fillet",
+        "fin-can",
         "transition",
         "motor-mount",
         "rail-button",
@@ -301,7 +360,7 @@ def test_the_kernel_finds_the_solid_sound_and_of_the_same_moments(part: Part) ->
     shape = part.shape()
     exact, found = moments(shape), measure(solid(shape))
     assert found.valid
-    assert found.bodies == 1
+    assert found.bodies == (2 if isinstance(part, Fillet) else 1), "two fillets, one on each side of the fin"
     # Both are exact but for rounding on plain solids; kernel booleans follow their cut edges only approximately.
     volume, inertia = (1e-6, 1e-5) if has_features(shape) else (1e-10, 1e-9)
     if isinstance(shape, Fused):
@@ -400,7 +459,10 @@ def test_a_template_has_the_volume_of_the_part_over_its_thickness(part: Part) ->
     if outline is not None and thickness is not None:
         layers = sum(piece.count for piece in part.cut_pieces())
         whole = layers * moments(Plate(outline, thickness)).volume
-        assert whole == pytest.approx(moments(part.shape()).volume, rel=1e-12)
+        if is_worked(part):
+            assert whole > moments(part.shape()).volume
+        else:
+            assert whole == pytest.approx(moments(part.shape()).volume, rel=1e-12)
 
 
 def test_the_pieces_to_cut_are_the_parts_of_sheet(part: Part) -> None:
@@ -410,7 +472,7 @@ def test_the_pieces_to_cut_are_the_parts_of_sheet(part: Part) -> None:
     assert all(piece.count >= 1 and piece.marks for piece in pieces)
     if part.template() is not None or (isinstance(part, Bulkhead) and not part.is_printed()):
         cut = sum(piece.count * moments(Plate(piece.outline, piece.thickness)).volume for piece in pieces)
-        assert cut == pytest.approx(moments(part.shape()).volume, rel=1e-12)
+        assert is_worked(part) or cut == pytest.approx(moments(part.shape()).volume, rel=1e-12)
     if part.template() is not None:
         assert [(piece.word, piece.outline, piece.marks) for piece in pieces] == [("", part.template(), part.marks())]
 

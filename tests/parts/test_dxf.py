@@ -378,11 +378,14 @@ def test_lines_on_the_part_are_engraved_and_nothing_else(tmp_path: Path) -> None
 def test_parts_as_their_kinds_give_them(tmp_path: Path, kind: Any) -> None:
     (piece,) = kind.build(**kind.example).cut_pieces()
     document = written(tmp_path, piece.outline, marks=piece.marks)
-    (engraved,) = on(document, "ENGRAVE")
+    engraved, *more = on(document, "ENGRAVE")
     if kind is CenteringRing:
         assert ends(engraved) == ((0.0, 15.6), (0.0, 32.85))
+        assert not more
     else:
         assert ends(engraved) == ((15.0, 0.0), (105.0, 0.0))
+        # The four sides and the two lines that mark the centre of area; no hatching.
+        assert len(more) == 6
         words = [entity.plain_text() for entity in on(document, "REFERENCE") if entity.dxftype() == "TEXT"]
         assert {"LEADING EDGE", "TRAILING EDGE"} <= set(words)
 

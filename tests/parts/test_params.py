@@ -149,8 +149,13 @@ TABLED = {
     "screw_size": "there is no unobtainium clearance hole in the table; it has M2, M2.5, M3",
     "rod_size": "'unobtainium' is not among M4, M5, M6, M8, 1/4-20",
     "washer_size": "there is no unobtainium washer in the table; it has M2, M2.5, M3",
+    "points": "'unobtainium' is not a point; write x and y with their units, such as '50 mm, 58 mm'",
+    **dict.fromkeys(
+        ("leading_edge", "tip_edge", "trailing_edge", "edges"),
+        "'unobtainium' is nothing that is done to an edge; write 'as cut', 'round', 'round 1.5 mm', or 'bevel' with",
+    ),
 }
-"""Texts that are sizes of hardware; all others are materials."""
+"""Texts that are sizes of hardware, places or what is done to an edge; all others are materials."""
 
 
 def bad_values(kind: type[Part]) -> Iterator[tuple[str, object, str]]:

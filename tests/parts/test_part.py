@@ -29,6 +29,8 @@ NOSE: dict[str, Any] = {"profile": "cone", "length": "200 mm", "base_diameter": 
 SHOULDER = {**NOSE, "shoulder_length": "60 mm", "shoulder_diameter": "64 mm"}
 RING: dict[str, Any] = {"outside_diameter": "66 mm", "inside_diameter": "31 mm", "thickness": "6 mm"}
 FIN = {key: value for key, value in Fin.example.items() if not key.startswith("tab_")}
+FIN_TUBES = {"body_diameter": 68.4, "body_inside_diameter": 65.9, "motor_tube_diameter": 31.0}
+"""Of the tubes below, as measured [mm]."""
 DISC: dict[str, Any] = {"outside_diameter": "66 mm", "thickness": "6 mm"}
 STEPPED = {**DISC, "step_diameter": "61 mm", "step_thickness": "5 mm", "step_faces": "aft"}
 COUPLER: dict[str, Any] = {"outside_diameter": "66 mm", "wall": "2 mm", "length": "120 mm"}
@@ -340,9 +342,10 @@ def test_a_part_that_cannot_exist_is_refused_by_the_field_to_look_at(
         (NoseCone, {"base_diameter", "shoulder_length", "shoulder_diameter"}, {}),
         (CenteringRing, set(), {"outside_diameter": 65.7, "inside_diameter": 31.2}),
         (CenteringRing, {"inside_diameter"}, {"outside_diameter": 65.7}),
-        (Fin, {"tab_length"}, {"tab_depth": 18.4}),
-        (Fin, set(), {}),
-        (Fin, {"tab_length", "tab_depth"}, {}),
+        (Fin, {"tab_length"}, {"tab_depth": 18.4, **FIN_TUBES}),
+        (Fin, set(), FIN_TUBES),
+        (Fin, {"tab_length", "tab_depth"}, FIN_TUBES),
+        (Fin, {"body_diameter", "body_inside_diameter", "motor_tube_diameter"}, {}),
         (Tube, set(), {}),
         (Bulkhead, set(), {"outside_diameter": 65.7}),
         (Bulkhead, {"outside_diameter"}, {}),

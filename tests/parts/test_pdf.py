@@ -27,8 +27,8 @@ import pdfplumber
 import pypdfium2
 import pytest
 from numpy.typing import NDArray
-from pdfplumber.page import Page
 from PIL import Image
+from printed_pages import MM, area, cut_loops, extent, segments
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 from template_samples import (
@@ -52,12 +52,6 @@ from ferrule.parts.sheets.template import template_sheets
 from ferrule.parts.writers.cubic import NEAR, cubics
 from ferrule.parts.writers.pdf import read_back, write_pdf
 
-MM = 25.4 / 72.0
-"""One point [mm]."""
-
-CUT_WIDTH = 0.7
-"""Width of the cut line's path [mm], of which the inner half is seen."""
-
 Floats = NDArray[np.float64]
 
 every_paper = pytest.mark.parametrize("paper", PAPERS, ids=lambda paper: paper.name)
@@ -79,45 +73,6 @@ def written(folder: Path, pages: tuple[Sheet, ...], title: str = "Demo, fin temp
     path = folder / "template.pdf"
     write_pdf(path, pages, title)
     return path
-
-
-def segments(page: Page) -> Floats:
-    """Straight single lines of a page, (n, 4): both ends [mm] from the lower left corner of the page."""
-    rows = [[*item["pts"][0], *item["pts"][1]] for item in page.lines]
-    ends = np.array(rows, dtype=float) * MM
-    high = float(page.height) * MM
-    ends[:, 1], ends[:, 3] = high - ends[:, 1], high - ends[:, 3]
-    return ends
-
-
-def cut_loops(page: Page) -> list[Floats]:
-    """Points along every loop of the cut line [mm] from the lower left corner of the page, curves followed closely."""
-    high = float(page.height)
-    loops = []
-    for item in (*page.curves, *page.rects):
-        if abs(item["linewidth"] * MM - CUT_WIDTH) > 1e-3:
-            continue
-        points: list[tuple[float, float]] = []
-        t = np.linspace(0.0, 1.0, 200)
-        for command, *operands in item["path"]:
-            if command in ("m", "l"):
-                points.append(operands[0])
-            elif command == "c":
-                poles = np.array([points[-1], *operands])
-                points += [(x, y) for x, y in (bernstein(3, t) @ poles).tolist()]
-        loop = np.array(points)
-        loop[:, 1] = high - loop[:, 1]
-        loops.append(loop * MM)
-    return sorted(loops, key=lambda loop: -abs(area(loop)))
-
-
-def area(loop: Floats) -> float:
-    x, y = loop[:, 0], loop[:, 1]
-    return float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) / 2.0
-
-
-def extent(loop: Floats) -> tuple[float, float]:
-    return float(np.ptp(loop[:, 0])), float(np.ptp(loop[:, 1]))
 
 
 def ink(path: Path, page: int, dots_per_inch: int, folder: Path, by: str) -> NDArray[np.bool_]:

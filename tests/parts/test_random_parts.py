@@ -23,7 +23,9 @@ from ferrule.parts.quantity import deg, mm
 from ferrule.parts.readers.brep import measure, solid
 from ferrule.parts.readers.integrals import moments
 from ferrule.parts.readers.mesh import mesh
-from ferrule.parts.shape import Cut
+from ferrule.parts.shape import Blade, Cut, Shape
+
+pytestmark = pytest.mark.search
 
 Draw = Callable[..., Any]
 diameters = st.floats(18.0, 160.0)
@@ -319,19 +321,97 @@ def noses(draw: Draw) -> dict[str, Any]:
 @st.composite
 def fins(draw: Draw) -> dict[str, Any]:
     root = draw(st.floats(20.0, 400.0))
-    fields: dict[str, Any] = {
-        "root_chord": mm(root),
-        "tip_chord": mm(root * draw(st.one_of(st.just(0.0), st.floats(0.05, 1.2)))),
-        "semi_span": mm(draw(st.floats(10.0, 250.0))),
-        "sweep_length": mm(root * draw(st.floats(-0.5, 1.5))),
-        "thickness": mm(draw(st.floats(0.5, 10.0))),
-    }
+    thick = draw(st.floats(0.5, 10.0))
+    planform = draw(st.sampled_from(["trapezoid", "trapezoid", "elliptic", "polygon", "curved"]))
+    fields: dict[str, Any] = {"root_chord": mm(root), "thickness": mm(thick), "planform": planform}
+    if planform == "trapezoid":
+        fields |= {
+            "tip_chord": mm(root * draw(st.one_of(st.just(0.0), st.floats(0.05, 1.2)))),
+            "semi_span": mm(draw(st.floats(10.0, 250.0))),
+            "sweep_length": mm(root * draw(st.floats(-0.5, 1.5))),
+        }
+        for name in ("leading_edge", "tip_edge", "trailing_edge"):
+            if draw(st.integers(0, 3)) == 0 and not (name == "tip_edge" and fields["tip_chord"].value == 0.0):
+                fields |= {name: draw(edge_works(thick, root))}
+    elif planform == "elliptic":
+        fields |= {"semi_span": mm(draw(st.floats(10.0, 250.0)))}
+    else:
+        # Corners round the middle of the root, from its leading edge to its trailing edge.
+        count = draw(st.integers(1, 6))
+        angles = [math.pi * (1.0 - (i + draw(st.floats(0.2, 0.8))) / count) for i in range(count)]
+        radii = [root * draw(st.floats(0.3, 1.0)) for _ in range(count)]
+        texts = [
+            f"{root / 2.0 + r * math.cos(a)!r} mm, {r * math.sin(a)!r} mm" for a, r in zip(angles, radii, strict=True)
+        ]
+        if planform == "curved":
+            texts = (
+                [f"spline through {'; '.join(texts)} to root"]
+                if draw(st.booleans()) or count < 2
+                else [f"arc through {texts[0]} to {texts[1]}", *texts[2:]]
+            )
+        elif draw(st.integers(0, 3)) == 0:
+            fields |= {"edges": (draw(edge_works(thick, root)),)}
+        fields |= {"points": tuple(texts)}
     if draw(st.booleans()):
+        depth = draw(st.floats(1.0, 60.0))
         fields |= {
             "tab_length": mm(root * draw(st.floats(0.2, 0.7))),
-            "tab_depth": mm(draw(st.floats(1.0, 60.0))),
+            "tab_depth": mm(depth),
             "tab_position": mm(root * draw(st.floats(0.0, 0.25))),
         }
+        if draw(st.integers(0, 3)) == 0:
+            fields |= {
+                "notch_positions": (mm(root * draw(st.floats(0.3, 0.4))),),
+                "notch_length": mm(root * draw(st.floats(0.01, 0.1))),
+                "notch_depth": mm(depth * draw(st.floats(0.1, 0.9))),
+            }
+    if draw(st.integers(0, 3)) == 0:
+        fields |= {"pin_hole_diameter": mm(draw(st.floats(1.0, 4.0)))}
+    return fields
+
+
+@st.composite
+def edge_works(draw: Draw, thick: float, root: float) -> str:
+    if draw(st.booleans()):
+        return f"round {thick * draw(st.floats(0.1, 0.5))!r} mm"
+    land, sides = thick * draw(st.floats(0.1, 0.9)), draw(st.sampled_from(["", ", one side"]))
+    return f"bevel {root * draw(st.floats(0.02, 0.2))!r} mm, land {land!r} mm{sides}"
+
+
+@st.composite
+def fillets(draw: Draw) -> dict[str, Any]:
+    tube = draw(diameters)
+    return {
+        "radius": mm(draw(st.floats(1.0, 20.0))),
+        "length": mm(draw(st.floats(5.0, 400.0))),
+        "fin_thickness": mm(draw(st.floats(0.5, min(10.0, tube / 3.0)))),
+        "surface_diameter": mm(tube),
+        "side": draw(st.sampled_from(["outside", "inside"])),
+    }
+
+
+@st.composite
+def cans(draw: Draw) -> dict[str, Any]:
+    bore, root = draw(diameters), draw(st.floats(30.0, 250.0))
+    wall = draw(st.floats(1.0, 4.0))
+    fields: dict[str, Any] = {
+        "bore_diameter": mm(bore),
+        "length": mm(root + 3.0 * wall + draw(st.floats(10.0, 60.0))),
+        "wall": mm(wall),
+        "fin_count": draw(st.integers(3, 8)),
+        "root_chord": mm(root),
+        "tip_chord": mm(root * draw(st.floats(0.2, 1.0))),
+        "semi_span": mm(draw(st.floats(15.0, 150.0))),
+        "sweep_length": mm(root * draw(st.floats(-0.2, 1.0))),
+        "thickness": mm(draw(st.floats(1.6, 6.0))),
+        "section": draw(st.sampled_from(["flat", "flat", "naca-four-digit"])),
+    }
+    if draw(st.booleans()):
+        fields |= {"cant": deg(draw(st.floats(-4.0, 4.0)))}
+    elif fields["section"] == "flat":
+        fields |= {"root_fillet_radius": mm(draw(st.floats(1.0, 6.0)))}
+    if draw(st.booleans()):
+        fields |= {"screw_count": draw(st.integers(2, 6)), "screw_diameter": mm(draw(st.floats(2.0, 4.0)))}
     return fields
 
 
@@ -342,10 +422,21 @@ FIELDS = {
     "coupler": couplers(),
     "nose-cone": noses(),
     "fin": fins(),
+    "fillet": fillets(),
+    "fin-can": cans(),
     "transition": transitions(),
     "motor-mount": mounts(),
     "rail-button": buttons(),
 }
+
+
+COSTLY = ("fin-can",)
+"""Kinds that take many times as long as others, of which fewer are drawn."""
+
+
+def is_worked(shape: Shape) -> bool:
+    """Whether edges are rounded or bevelled, which is measured on a mesh of what is taken off."""
+    return isinstance(shape, Blade) and bool(shape.forms)
 
 
 def built(kind: str, fields: dict[str, Any]) -> Part:
@@ -364,14 +455,15 @@ def test_every_kind_has_its_random_parts() -> None:
 
 @pytest.mark.parametrize("kind", FIELDS)
 def test_the_kernel_and_the_integral_agree_on_random_parts(kind: str) -> None:
-    @settings(max_examples=30, suppress_health_check=list(HealthCheck))
+    @settings(max_examples=6 if kind in COSTLY else 30, suppress_health_check=list(HealthCheck))
     @given(FIELDS[kind])
     def agree(fields: dict[str, Any]) -> None:
         part = built(kind, fields)
         exact, found = moments(part.shape()), measure(solid(part.shape()))
         assert found.valid
-        assert found.bodies == 1
-        tolerance = 1e-6 if isinstance(part.shape(), Cut) else 1e-10
+        assert found.bodies == (2 if kind == "fillet" else 1)
+        shape = part.shape()
+        tolerance = 1e-5 if is_worked(shape) else 1e-6 if isinstance(shape, Cut) or kind == "fin-can" else 1e-10
         assert found.moments.volume == pytest.approx(exact.volume, rel=tolerance)
 
     agree()
@@ -379,7 +471,7 @@ def test_the_kernel_and_the_integral_agree_on_random_parts(kind: str) -> None:
 
 @pytest.mark.parametrize("kind", FIELDS)
 def test_the_mesh_and_the_integral_agree_on_random_parts(kind: str) -> None:
-    @settings(max_examples=300, suppress_health_check=list(HealthCheck))
+    @settings(max_examples=40 if kind in COSTLY else 300, suppress_health_check=list(HealthCheck))
     @given(FIELDS[kind])
     def agree(fields: dict[str, Any]) -> None:
         part = built(kind, fields)
@@ -387,9 +479,14 @@ def test_the_mesh_and_the_integral_agree_on_random_parts(kind: str) -> None:
         assert found.faults() == ()
         # On fit faces facets give up at most their deviation of 0.01 mm over the surface, and never add any.
         surface = float(np.abs(np.linalg.norm(_areas(found.vertices[found.triangles]), axis=1)).sum()) / 2.0
-        assert exact.volume - 0.01 * surface <= found.moments().volume <= exact.volume * (1.0 + 1e-5) + 1e-6 * surface
-        # The holes along the axis of a motor mount are measured on a mesh, which is held to 1e-4 of the holes.
-        assert exact.error < (1e-5 if kind == "motor-mount" else 1e-6)
+        # Where a rounded edge of a fin meets another the facets are not those that make up for each other.
+        shape = part.shape()
+        more = 1e-4 if is_worked(shape) else 1e-5
+        assert exact.volume - 0.01 * surface <= found.moments().volume <= exact.volume * (1.0 + more) + 1e-6 * surface
+        # Holes along the axis of a motor mount, what is taken off the edges of a fin and what a sunk root shares with
+        # its sleeve are measured on a mesh, held to 1e-4 of them.
+        stated = {"motor-mount": 1e-5, "fin-can": 1e-4}.get(kind, 1e-6)
+        assert exact.error < (1e-4 if is_worked(shape) else stated)
 
     agree()
 

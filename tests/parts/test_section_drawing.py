@@ -43,6 +43,7 @@ from ferrule.parts.measures import (
     holes_of,
     wall_at,
 )
+from ferrule.parts.quantity import millimetres
 from ferrule.parts.shape import (
     Array,
     Cut,
@@ -55,7 +56,7 @@ from ferrule.parts.shape import (
     circle,
     polygon,
 )
-from ferrule.parts.sheets.drawing import Drawn, millimetres
+from ferrule.parts.sheets.drawing import Drawn
 from ferrule.parts.sheets.leaders import Leader, led
 from ferrule.parts.sheets.lengths import Span, tiered
 from ferrule.parts.sheets.paper import A4, PAPERS, Paper

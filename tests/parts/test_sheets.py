@@ -19,9 +19,10 @@ from template_samples import LABELS, PARTS, fin, large_fin, sheets
 from ferrule.parts.curve import Arc, Line
 from ferrule.parts.errors import PartError
 from ferrule.parts.marks import Arrow, Diameter, Dimension, Guide, Label, Pen
+from ferrule.parts.quantity import millimetres
 from ferrule.parts.shape import Outline, circle, hole, polygon
 from ferrule.parts.sheets.block import TemplateLabel
-from ferrule.parts.sheets.drawing import draw, millimetres, upright
+from ferrule.parts.sheets.drawing import draw, upright
 from ferrule.parts.sheets.letters import cut_to_fit, printable, size_to_fit, width, wrap
 from ferrule.parts.sheets.paper import A4, AREA_HEIGHT, AREA_WIDTH, PAPERS, US_LETTER, Paper
 from ferrule.parts.sheets.sheet import Box, CutLine, Sheet, Solid, Text, Trace

@@ -528,3 +528,78 @@ def test_slots_all_round_leave_no_place_for_the_first_line() -> None:
     full = tube(29.0, 24, slots=tuple(Slot(roll, 500.0, 560.0, 3.6) for roll in (0.0, *rolls(24))))
     with pytest.raises(PartError, match="no place for the wrap's first line"):
         tube_wrap(full, stretches(full)[0])
+
+
+# Canted fins
+
+
+@pytest.mark.parametrize("cant", [2.0, -2.0, 5.0])
+def test_rolled_up_a_canted_slot_runs_along_its_fin(cant: float) -> None:
+    """The ends of its middle line against the plane of the fin: through the radius at roll r, turned by the cant."""
+    c, radius, half = math.radians(cant), once_round(68.4) / math.tau, 45.5
+    lean = 2.0 * math.asin(half * math.sin(c) / radius)
+    reach = half * math.cos(c)
+    slots = tuple(Slot(roll, 550.0 - reach, 550.0 + reach, 4.5, lean) for roll in rolls(4))
+    one = tube(slots=slots)
+    pattern, stretch = with_slots(one)
+    assert len(pattern.outline.holes) == 4
+    for hole in pattern.outline.holes:
+        (a, b, e, f) = (np.array(edge.piece.start) for edge in hole)
+        sides = sorted([float(np.hypot(*(b - a))), float(np.hypot(*(e - b)))])
+        long_way = math.hypot(2.0 * reach, radius * lean)
+        assert sides == pytest.approx([4.5, long_way], rel=1e-9), "a rectangle of the slot's size, turned"
+        assert abs(float((b - a) @ (e - b))) < 1e-9
+        ends = sorted(((p + q) / 2.0 for p, q in ((a, b), (b, e), (e, f), (f, a))), key=lambda point: point[1])
+        for (x, y), way in ((ends[0], -1.0), (ends[-1], 1.0)):
+            place = on_tube(one, stretch, float(x), float(y))
+            roll = min(rolls(4), key=lambda one: abs(math.remainder(math.atan2(-place[2], place[1]) - one, math.tau)))
+            onwards = np.array([0.0, -math.sin(roll), -math.cos(roll)])
+            along = np.array([550.0 - place[0], 0.0, 0.0])[0]
+            # Forward of the middle by as much as it is towards greater roll over the tangent of the cant.
+            assert place @ onwards == pytest.approx(along * math.tan(c), abs=1e-9)
+            assert along == pytest.approx(way * reach, abs=1e-9)
+    words = [label.words for label in pattern.fixed]
+    size = f"{2.0 * reach:.2f}".rstrip("0")
+    assert f"slot 4.5 x {size} mm, leans {abs(radius * lean):.2f} mm" in words
+
+
+def test_both_ends_of_a_canted_root_are_marked_where_they_are() -> None:
+    lean = math.radians(4.0)
+    one = tube(slots=(), roots=tuple(Root(roll, 480.0, 600.0, lean) for roll in rolls(4)))
+    ticks = {
+        (
+            round((mark.pieces[0].start[0] + mark.pieces[0].end[0]) / 2.0, 6),
+            round(stretch.last - mark.pieces[0].start[1], 6),
+        )
+        for pattern, stretch in zip(tube_wraps(one), stretches(one), strict=True)
+        for mark in pattern.marks
+        if isinstance(mark, Guide)
+        and isinstance(mark.pieces[0], Line)
+        and mark.pieces[0].length() == pytest.approx(8.0)
+    }
+    step = one.round * lean / math.tau / 2.0
+    slanting = [
+        (stretch.last - y0, x0, stretch.last - y1, x1)
+        for pattern, stretch in zip(tube_wraps(one), stretches(one), strict=True)
+        for mark in pattern.marks
+        if isinstance(mark, Guide) and isinstance(mark.pieces[0], Line)
+        for ((x0, y0), (x1, y1)) in [(mark.pieces[0].start, mark.pieces[0].end)]
+        if x0 != x1 and y0 != y1
+    ]
+    assert len(slanting) >= 4
+    for at, x, further, other in slanting:
+        roll = min(rolls(4), key=lambda one_roll: abs(one.across(one_roll) - x))
+        assert x == pytest.approx(one.across(roll) + step * (1.0 - (at - 480.0) / 60.0), abs=1e-9)
+        assert other == pytest.approx(one.across(roll) + step * (1.0 - (further - 480.0) / 60.0), abs=1e-9)
+    for roll in rolls(4):
+        assert (round(one.across(roll) + step, 6), 480.0) in ticks
+        assert (round(one.across(roll) - step, 6), 600.0) in ticks
+
+
+def test_the_first_line_keeps_off_a_leaning_slot() -> None:
+    """Twelve straight slots leave a place for it between two of them; where they lean over that place none is left."""
+    straight = tuple(Slot(roll, 500.0, 600.0, 4.5) for roll in rolls(12))
+    assert tube(68.4, 12, slots=straight).seam
+    leaning = tuple(Slot(roll, 500.0, 600.0, 4.5, 0.4) for roll in rolls(12))
+    with pytest.raises(PartError, match="leave no place for the wrap's first line"):
+        assert tube(68.4, 12, slots=leaning).seam

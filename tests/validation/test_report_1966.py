@@ -10,11 +10,13 @@ from __future__ import annotations
 import math
 
 import pytest
+from rocket_samples import trapezoid
 
 from ferrule.analysis.aero.body import Skin, body_normal_force
-from ferrule.analysis.aero.fins import Trapezoid, fin_set, one_fin_slope
+from ferrule.analysis.aero.fins import fin_set, one_fin_slope
 from ferrule.analysis.aero.interference import body_interference
 from ferrule.analysis.aero.normal_force import NormalForce, combined
+from ferrule.analysis.aero.planform import planform
 from ferrule.parts.curve import Line
 from ferrule.parts.kinds import NoseCone
 from ferrule.parts.profiles import Family, Profile
@@ -82,7 +84,7 @@ def test_the_skin_of_a_nose_cone_gives_the_force_of_its_profile() -> None:
     assert found.station == pytest.approx(40.0 + 92.5073470849, rel=EXACT)  # L - V / A (derived), moved by 40 mm
 
 
-FIN_A = Trapezoid(120.0, 60.0, 70.0, 50.0)
+FIN_A = planform(trapezoid(120.0, 60.0, 70.0, 50.0))
 
 
 def test_fin_a() -> None:
@@ -114,7 +116,7 @@ def rocket_b(reference_diameter: float) -> tuple[NormalForce, ...]:
     boat_tail = Skin((Line((0.0, 37.5), (50.0, 30.0)),), 1100.0)
     skins = (front, tube, transition, wide, boat_tail)
     bodies = [body_normal_force(skin, ahead, area) for skin, ahead in zip(skins, (None, *skins), strict=False)]
-    return (*bodies, fin_set(Trapezoid(150.0, 75.0, 90.0, 60.0), 4, 37.5, 940.0, reference_diameter))
+    return (*bodies, fin_set(planform(trapezoid(150.0, 75.0, 90.0, 60.0)), 4, 37.5, 940.0, reference_diameter))
 
 
 def test_rocket_b() -> None:
