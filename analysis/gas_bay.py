@@ -204,13 +204,7 @@ def _radial_holes(rocket: Rocket, first: float, last: float) -> Iterator[tuple[I
 def _through(item: Item) -> list[float | None]:
     """Diameters of the holes that go through a disc; motor tubes fill the bores of a ring."""
     part = item.part
-    outlines = (
-        part.outlines()
-        if isinstance(part, Bulkhead)
-        else [piece.outline for piece in part.cut_pieces()]
-        if part
-        else []
-    )
+    outlines = part.outlines() if isinstance(part, Bulkhead) else list(part.cut_outlines()) if part else []
     # The foremost rings of a motor mount come first: a hole in the others leads nowhere.
     outlines = list(outlines[:1] if isinstance(part, MotorMount) else outlines)
     if not outlines:

@@ -25,13 +25,13 @@ def room_checks(rocket: Rocket, around: Circumstances) -> Iterator[Check]:
         part = item.part
         if part is None or item.kind == "tube" or part.laid_at_the_bench:
             continue
-        pieces, own = part.cut_pieces(), around.made_on.get(item.name, "")
+        outlines, own = part.cut_outlines(), around.made_on.get(item.name, "")
         printers = {own: around.printers[own]} if own in around.printers else around.printers
         cutters = {own: around.cutters[own]} if own in around.cutters else around.cutters
-        if printers and (not pieces or own in around.printers):
+        if printers and (not outlines or own in around.printers):
             yield _room(f"{item.name}: on a printer", _standing(part), printers)
-        elif pieces and cutters:
-            yield _room(f"{item.name}: on a cutter", [_spread(piece.outline.box()) for piece in pieces], cutters)
+        elif outlines and cutters:
+            yield _room(f"{item.name}: on a cutter", [_spread(outline.box()) for outline in outlines], cutters)
 
 
 def _standing(part: Part) -> list[tuple[float, ...]]:

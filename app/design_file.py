@@ -276,8 +276,7 @@ class _Reading:
         for item in rocket.items:
             if item.part is None or item.kind == "tube" or item.part.laid_at_the_bench:
                 continue
-            # Of most parts the thickness of the sheet tells it without drawing the template.
-            kind = Cutter if item.part.sheet_thickness() is not None or item.part.cut_pieces() else Printer
+            kind = Cutter if item.part.cut_outlines() else Printer
             name, path = self.made_on.get(item.name, (None, ()))
             if name is None:
                 if kind in usual:

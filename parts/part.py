@@ -205,6 +205,13 @@ class Part(BaseModel):
             return ()
         return (CutPiece("", outline, self.marks(), thickness),)
 
+    def cut_outlines(self) -> tuple[Outline, ...]:
+        """The outlines of those pieces alone: what is marked on a template takes longer to lay out than all else."""
+        if type(self).cut_pieces is not Part.cut_pieces:
+            return tuple(piece.outline for piece in self.cut_pieces())
+        outline = self.template() if self.sheet_thickness() is not None else None
+        return () if outline is None else (outline,)
+
     def printed_pieces(self) -> tuple[Printed, ...]:
         """The pieces to print, forward one first; the part itself where it is printed in one."""
         return (Printed("", self.shape(), self.pose()),)
