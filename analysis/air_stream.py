@@ -42,6 +42,7 @@ class AirStream:
         body: normal force of each stretch of skin, from forward to aft.
         side: side view of the body, without fins.
         fins: the sets of fins, from forward to aft.
+        stretches: name of the item that each stretch of skin belongs to.
     """
 
     reference_diameter: float
@@ -49,6 +50,7 @@ class AirStream:
     body: tuple[NormalForce, ...]
     side: SideView
     fins: tuple[FinsInAir, ...]
+    stretches: tuple[str, ...]
 
     @property
     def reference_area(self) -> float:
@@ -72,7 +74,8 @@ def air_stream(rocket: Rocket, reference_diameter: float | None = None) -> AirSt
     if diameter is None or length is None:
         return None
     area = math.pi * diameter**2 / 4.0
-    skins = tuple(stretch.skin for stretch in outer_skin(rocket))
+    stretches = outer_skin(rocket)
+    skins = tuple(stretch.skin for stretch in stretches)
     ahead: tuple[Skin | None, ...] = (None, *skins)
     body = tuple(body_normal_force(skin, before, area) for skin, before in zip(skins, ahead, strict=False))
     fins = []
@@ -80,7 +83,8 @@ def air_stream(rocket: Rocket, reference_diameter: float | None = None) -> AirSt
         shape = planform(one.planform)
         force = fin_set(shape, one.count, one.radius, one.station, diameter, one.cant)
         fins.append(FinsInAir(one.name, shape, one.radius, force))
-    return AirStream(diameter, length, body, side_view(skins), tuple(fins))
+    names = tuple(stretch.item.name for stretch in stretches)
+    return AirStream(diameter, length, body, side_view(skins), tuple(fins), names)
 
 
 def with_carry_over(air: AirStream) -> AirStream:

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
-from .aero.body import METHOD, Skin, body_normal_force
-from .aero.fins import fin_set
+from .aero.body import METHOD
 from .aero.normal_force import NormalForce, combined
-from .aero.planform import planform
+from .air_stream import air_stream
 from .mass import MassProperties, total
-from .outer_skin import outer_skin
 from .rocket import Rocket
 
 NO_FINS = "no fins are stated"
@@ -75,20 +72,16 @@ def normal_forces(rocket: Rocket, reference_diameter: float | None = None) -> di
         rocket: the parts in place.
         reference_diameter: diameter of the reference area [mm]; the rocket's own, its largest, if not stated.
     """
-    diameter = reference_diameter or rocket.reference_diameter
-    if diameter is None or not rocket.body:
+    air = air_stream(rocket, reference_diameter) if rocket.body else None
+    if air is None:
         return {}
-    area = math.pi * diameter**2 / 4.0
     found: dict[str, list[NormalForce]] = {}
-    ahead: Skin | None = None
-    for stretch in outer_skin(rocket):
-        found.setdefault(stretch.item.name, []).append(body_normal_force(stretch.skin, ahead, area))
-        ahead = stretch.skin
+    for name, force in zip(air.stretches, air.body, strict=True):
+        found.setdefault(name, []).append(force)
     for item in rocket.body:
         found.setdefault(item.name, [NormalForce(0.0, None, METHOD, (HIDDEN,))])
-    for fins in rocket.fin_sets:
-        force = fin_set(planform(fins.planform), fins.count, fins.radius, fins.station, diameter, fins.cant)
-        found.setdefault(fins.name, []).append(force)
+    for fins in air.fins:
+        found.setdefault(fins.name, []).append(fins.force)
     return {name: forces[0] if len(forces) == 1 else combined(forces) for name, forces in found.items()}
 
 
