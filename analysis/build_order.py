@@ -183,6 +183,7 @@ class _Bench:
             ),
             " ".join(filter(None, (dry_run, self._blocks(rings)))),
             "A ring jams half-way on glue that grabs: slow glue, one push, laid inside ahead of each ring's place.",
+            photograph=f"{tube.name} with its rings, glue and anchors, from both ends, a rule beside it",
         )
 
     def _blocks(self, rings: list[_Disc]) -> str:
@@ -291,6 +292,7 @@ class _Bench:
             (f"the end of {tube.name} where the retainer goes", f"the bore of {tube.name}"),
             "It bears on the ends of the tabs, and is square to the tube; the retainer still goes on.",
             "Glue on the end of the motor tube keeps the retainer from its seat.",
+            photograph="the fillets inside, along both sides of every tab, from behind",
         )
 
     def _outside_fillets(self, item: Item) -> Step:
@@ -428,6 +430,7 @@ class _Bench:
             (*self._tied(disc), f"the outside of {home.name}"),
             "Square to the axis; what must pass it (lines, wires, a vent) passes.",
             "A fillet on each side that can be reached; let it set before anything pulls on the anchor.",
+            photograph=f"both faces of {disc.word} in its place",
         )
 
     def _anchors_on(self, disc: _Disc, check: str) -> Iterator[Step]:
@@ -448,6 +451,7 @@ class _Bench:
                 "Once the disc is glued in, nut and knot are out of reach."
                 if anchor.metal
                 else "It is not stated to be of metal: a harness is tied to metal through plywood.",
+                photograph=f"nuts, washers and the knot at {anchor.name}, from both faces of {disc.word}",
             )
 
     def _harnesses(self, anchor: Anchor) -> list[str]:
@@ -476,6 +480,7 @@ class _Bench:
                         tuple(tied),
                         "The eye stands square and its nut bears on a washer.",
                         "A printed or moulded loop is no anchor.",
+                        photograph=f"nuts and washers at {anchor.name}, inside {item.name}",
                     )
             if isinstance(part, NoseCone):
                 yield from nose_steps(item, part)

@@ -21,6 +21,7 @@ class Step:
         check: what to measure before the glue, or before going on.
         caution: what goes wrong here.
         number: place in the order, from 1.
+        photograph: what to photograph before the step hides it; empty where nothing is hidden.
     """
 
     title: str
@@ -31,3 +32,4 @@ class Step:
     check: str = ""
     caution: str = ""
     number: int = 0
+    photograph: str = ""

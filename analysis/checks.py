@@ -7,8 +7,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from .balance_test import balance_checks
 from .circumstances import Circumstances, Fits
 from .fit_checks import fit_checks
+from .flown_checks import flown_checks
 from .interference import LEAST, interference_checks
 from .joining_checks import joining_checks
+from .launch_checks import launch_checks
+from .leaving_the_rail import leaving_the_rail
 from .limits import Check, Limit, limits
 from .loading import WITHOUT_MOTOR, Loading
 from .mass import mass_properties
@@ -32,7 +35,7 @@ def checks(
     around: Circumstances = Circumstances(),
     rules: Mapping[str, Limit] | None = None,
 ) -> tuple[Check, ...]:
-    """All checks of a design, in the order of the work: fit, then recovery, then balance.
+    """All checks of a design, in the order of the work: fit, then recovery, then balance, then the flights.
 
     Args:
         rocket: the parts in place.
@@ -55,9 +58,19 @@ def checks(
         *_masses(rocket),
         *_margins(loaded, held_to),
         *rail_checks(rocket, loaded, around.motors, around.rails, held_to),
+        *_launch(rocket, loaded, around, held_to),
+        *flown_checks(rocket, around.recovery, around.flights, held_to),
         *weighing_checks(rocket),
         *balance_checks(rocket, around.motors, around.balances),
     )
+
+
+def _launch(
+    rocket: Rocket, loaded: Sequence[Loading], around: Circumstances, rules: Mapping[str, Limit]
+) -> Iterator[Check]:
+    if around.flights is not None and around.motors:
+        leaving = leaving_the_rail(rocket, loaded, around.motors, around.rails)
+        yield from launch_checks(around.flights.site.launch, around.flights.air, loaded, leaving, rules)
 
 
 def _clashes(rocket: Rocket, around: Circumstances) -> Iterator[Check]:

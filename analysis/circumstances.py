@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from ..parts.fit import MeasuredTube, Surroundings
 from .balance_test import BalanceTest
 from .envelopes import Envelope
+from .flown_checks import Flights
 from .motor import Motor
 from .packing import Packing
 from .rail_exit import Rail, usual_rails
@@ -35,6 +36,7 @@ class Circumstances:
         cutters: usable width and depth of each cutter [mm].
         balances: balance tests of the whole rocket.
         rails: the rail that it flies from, or the usual ones while none is stated.
+        flights: its flights, and what is stated of loads; None where nobody asks for them.
     """
 
     fits: Fits = field(default_factory=dict)
@@ -50,3 +52,4 @@ class Circumstances:
     made_on: Mapping[str, str] = field(default_factory=dict)
     balances: tuple[BalanceTest, ...] = ()
     rails: tuple[Rail, ...] = field(default_factory=usual_rails)
+    flights: Flights | None = None

@@ -13,10 +13,9 @@ sheet from counting as deep as its bends.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations
 
 import numpy as np
 
@@ -35,6 +34,9 @@ from .rocket import Item, Rocket
 LEAST = 0.05
 """Overlaps that are not deeper than this [mm] are none: it is less than calipers tell apart."""
 
+MOST = 100
+"""Overlaps that are told [-]: where there are more, one slip is behind them, and each takes its time to find."""
+
 _SOURCE = "sizes and stations of the design"
 
 
@@ -49,7 +51,9 @@ def interference_checks(rocket: Rocket, around: Circumstances) -> Iterator[Check
         around: tubes, the motors to fly with, and the room that fittings such as washers and nuts take up.
     """
     worst: dict[tuple[str, str], tuple[Overlap, _Solid, _Solid]] = {}
-    for first, second in combinations(_solids(rocket, around), 2):
+    for first, second in _beside(tuple(_solids(rocket, around))):
+        if len(worst) == MOST:
+            break
         if _meant(first, second, around):
             continue
         found = _overlap(first, second)
@@ -60,6 +64,10 @@ def interference_checks(rocket: Rocket, around: Circumstances) -> Iterator[Check
             worst[pair] = (found, first, second)
     for found, first, second in worst.values():
         yield _finding(found, first, second)
+    if len(worst) == MOST:
+        limit = f"no overlap deeper than {LEAST:g} mm"
+        note = "no more pairs were compared; put those above right first"
+        yield Check("room for everything", "fail", f"{MOST} overlaps or more", limit, _SOURCE, note)
 
 
 def overlap(first: Shape, second: Shape) -> Overlap | None:
@@ -133,6 +141,18 @@ def _solids(rocket: Rocket, around: Circumstances) -> Iterator[_Solid]:
         yield _Solid(motor.name, motor.forward_end, _cylinder(motor), motor=True)
     for envelope in around.envelopes:
         yield _Solid(envelope.name, envelope.station, envelope.shape())
+
+
+def _beside(solids: Sequence[_Solid]) -> Iterator[tuple[_Solid, _Solid]]:
+    """Every two whose boxes meet, in their order."""
+    if not solids:
+        return
+    low, high = (np.array([solid.box[side] for solid in solids]) for side in (0, 1))
+    for index, first in enumerate(solids):
+        rest = slice(index + 1, None)
+        meet = np.all(np.minimum(high[index], high[rest]) - np.maximum(low[index], low[rest]) > 0.0, axis=1)
+        for other in np.flatnonzero(meet):
+            yield first, solids[index + 1 + int(other)]
 
 
 def _cylinder(motor: Motor) -> Shape:

@@ -44,7 +44,7 @@ class Leaving:
         first_ratio: mean thrust of the first 0.3 s over weight at liftoff [-].
         drag_share: about what drag takes of the speed at a high drag coefficient [-].
         reason: why there is no speed; None where there is one.
-        is_held: True where the reason is the motor, which does not get it off the rail, and nothing is missing.
+        is_held: True where the motor or the rail is the reason, and nothing is missing.
     """
 
     motor: str
@@ -102,6 +102,7 @@ def _leaving(rocket: Rocket, motor: Motor, mass: float | None, rail: Rail) -> Le
         reason = 'needs rail buttons: a [[part]] of kind "rail-button" with its stations'
     elif travel <= 0.0:
         reason = f"the forward button is {-travel:.0f} mm above the end of the rail, so that nothing guides it"
+        held = True
     else:
         forward, aft = (
             release(thrust, mass, propellant, rail.travel(foot - one)) if rail.travel(foot - one) > 0.0 else None

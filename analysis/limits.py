@@ -27,6 +27,8 @@ class Check:
         limit: what it was held to, in words.
         source: who says so.
         note: what to do about it, or what is missing.
+        formula: how the value was found, where it was computed.
+        inputs: what went into it, each with its unit and where it comes from.
     """
 
     name: str
@@ -35,6 +37,8 @@ class Check:
     limit: str
     source: str
     note: str = ""
+    formula: str = ""
+    inputs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +51,13 @@ class Limit:
     fail_below: float | None = None
     warn_below: float | None = None
     warn_above: float | None = None
+    fail_above: float | None = None
 
     def status(self, value: float) -> Status:
         """Status of a value in the limit's unit."""
         if self.fail_below is not None and value < self.fail_below:
+            return "fail"
+        if self.fail_above is not None and value > self.fail_above:
             return "fail"
         low = self.warn_below is not None and value < self.warn_below
         high = self.warn_above is not None and value > self.warn_above
@@ -62,6 +69,7 @@ class Limit:
             ("fails below", self.fail_below),
             ("warns below", self.warn_below),
             ("warns above", self.warn_above),
+            ("fails above", self.fail_above),
         )
         return f"{', '.join(f'{word} {limit:g}' for word, limit in words if limit is not None)} {self.unit}"
 

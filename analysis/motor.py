@@ -6,6 +6,7 @@ import math
 import re
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Literal, TypeAlias
 
 import numpy as np
 
@@ -19,7 +20,13 @@ STRONGEST = 1e6
 """Greatest thrust that a thrust curve may have [N]: anything above is a slip of the unit."""
 
 HEADER = ("time_s", "thrust_N")
-"""First line of a file with a thrust curve."""
+"""First line of a table with a thrust curve."""
+
+LONGEST_DELAY = 60.0
+"""Longest delay that a motor may have [s]: anything above is a slip of the unit."""
+
+MotorData: TypeAlias = Literal["invented", "measured", "maker"]
+"""Where the data of a motor come from: made up to try things, measured by a test, or the maker's sheet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +89,9 @@ class Motor:
         thrust: thrust curve, or None where it is not stated.
         loaded_cg: its forward end to its centre of gravity when loaded [mm]; None where it is not stated.
         empty_cg: the same after the burn [mm].
+        delays: delays that it is to be had with, from burnout to its charge [s], rising; none where not stated.
+        delay_tolerance: by how much a delay may be off, to either side [s]; None where it is not stated.
+        data: where its data come from; None where it is not stated.
 
     Raises:
         PartError: a size or mass that no motor has.
@@ -96,6 +106,9 @@ class Motor:
     thrust: Thrust | None = None
     loaded_cg: float | None = None
     empty_cg: float | None = None
+    delays: tuple[float, ...] = ()
+    delay_tolerance: float | None = None
+    data: MotorData | None = None
 
     def __post_init__(self) -> None:
         for field, unit in (("diameter", "mm"), ("length", "mm"), ("loaded_mass", "g"), ("empty_mass", "g")):
@@ -112,6 +125,32 @@ class Motor:
             place = getattr(self, field)
             if place is not None and not 0.0 <= place <= self.length:
                 raise PartError(f"{field}: {place:g} mm is not within the motor's length, {self.length:g} mm")
+        if any(not 0.0 < delay <= LONGEST_DELAY for delay in self.delays):
+            told = ", ".join(f"{delay:g}" for delay in self.delays)
+            raise PartError(f"delays: each must be above 0 and at most {LONGEST_DELAY:g} s, got {told} s")
+        if any(first >= second for first, second in pairwise(self.delays)):
+            raise PartError(f"delays: must rise, got {', '.join(f'{delay:g}' for delay in self.delays)} s")
+        if self.delay_tolerance is not None and not 0.0 < self.delay_tolerance < math.inf:
+            raise PartError(f"delay_tolerance: must be above 0 s, got {self.delay_tolerance:g} s")
+
+    @property
+    def propellant(self) -> float:
+        """What it burns: loaded mass less that after the burn [g]."""
+        return self.loaded_mass - self.empty_mass
+
+    @property
+    def identity(self) -> tuple[object, ...]:
+        """What a fingerprint takes of it.
+
+        Fields that came later are in it only where they are stated, so that older designs keep theirs.
+        """
+        whole = (
+            type(self).__name__,
+            *(self.name, self.diameter, self.length, self.loaded_mass, self.empty_mass, self.aft_end, self.thrust),
+            *(self.loaded_cg, self.empty_cg),
+        )
+        later = (self.delays, self.delay_tolerance, self.data)
+        return whole if later == ((), None, None) else (*whole, *later)
 
     @property
     def forward_end(self) -> float:
@@ -141,7 +180,9 @@ class Motor:
 def read_thrust(text: str) -> Thrust:
     r"""A thrust curve from the text of a CSV file.
 
-    The first line is `time_s,thrust_N`, each further line one point. Lines that are blank or start with # are left out.
+    The first line is `time_s,thrust_N`, each further line one point, the last of them at 0 N. Lines that are blank or
+    start with # are left out, and so are empty cells with which a spreadsheet fills a line up. What stands above that
+    first line is not the curve's: it is read by whoever knows it.
 
     Raises:
         DesignError: one problem for each line that is wrong, with its number.
@@ -150,11 +191,9 @@ def read_thrust(text: str) -> Thrust:
         >>> read_thrust("time_s,thrust_N\n0,0\n0.1,50\n1.1,0\n").total_impulse
         27.5
     """
-    rows = [
-        (number, tuple(field.strip() for field in line.split(",")))
-        for number, line in enumerate(text.removeprefix("\ufeff").splitlines(), 1)
-        if line.strip() and not line.lstrip().startswith("#")
-    ]
+    rows = table_rows(text)
+    above = next((index for index, (_, cells) in enumerate(rows) if cells == HEADER), 0)
+    rows = rows[above:]
     if not rows:
         raise DesignError([Problem(f"the thrust curve is empty; its first line is {','.join(HEADER)}")])
     first, *rest = rows
@@ -174,9 +213,25 @@ def read_thrust(text: str) -> Thrust:
     problems += [Problem(message, line=points[index][0]) for index, message in _point_faults(times, thrusts)]
     if not problems:
         problems += [Problem(message) for message in _curve_faults(thrusts)]
+    if not problems and thrusts[-1] != 0.0:
+        end = f"the curve must end at 0 N, got {thrusts[-1]:g} N at {times[-1]:g} s"
+        problems.append(Problem(f"{end}; add the point at which the thrust is gone", line=points[-1][0]))
     if problems:
         raise DesignError(sorted(problems, key=lambda problem: problem.line or 0))
     return Thrust(times, thrusts)
+
+
+def table_rows(text: str) -> list[tuple[int, tuple[str, ...]]]:
+    """The lines of a table that say something, each with its number from 1 and its cells."""
+    found: list[tuple[int, tuple[str, ...]]] = []
+    for number, line in enumerate(text.removeprefix("\ufeff").splitlines(), 1):
+        if not line.strip(" ,\t") or line.lstrip().startswith("#"):
+            continue
+        cells = [cell.strip() for cell in line.split(",")]
+        while len(cells) > len(HEADER) and not cells[-1]:
+            cells.pop()
+        found.append((number, tuple(cells)))
+    return found
 
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")

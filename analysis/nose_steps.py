@@ -94,4 +94,5 @@ def _sections(item: Item, nose: NoseCone) -> Step:
         ("the skin", "whatever the inside still has to let through"),
         "Dry first: the keys let them go together one way only, and the ring faces meet all round.",
         "Roll it on a flat table before the glue sets: the tip must not wander.",
+        photograph="the inside of both sections: rod, ballast and what the screws go into",
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from ..parts.errors import PartError
@@ -50,7 +51,7 @@ class Weighing:
     @property
     def mean(self) -> float:
         """Mass of one piece, the mean of all that were weighed [g]."""
-        return sum(self.masses) / len(self.masses)
+        return math.fsum(self.masses) / len(self.masses)
 
     @property
     def spread(self) -> float:

@@ -14,6 +14,8 @@ from ..parts.machine import Cutter, Printer
 from .names import slug
 
 if TYPE_CHECKING:
+    from ..parts.sheets.paper import Paper
+    from ..parts.sheets.sheet import Sheet
     from ..parts.writers.threemf import PrintObject
 
 Written: TypeAlias = tuple[str, Path, dict[str, Any]]
@@ -49,6 +51,38 @@ class BenchThing:
     also_svg: bool = False
     on_bed: bool = False
     revision: str | None = None
+
+    def pages(self, state: str, paper: Paper) -> tuple[Sheet, ...]:
+        """Its templates; what is cut by hand along a line on paper has no kerf.
+
+        Args:
+            state: fingerprint of all that it shows, in its printed form.
+            paper: what they are printed on.
+
+        Raises:
+            FerruleError: a page cannot be laid out.
+        """
+        from ..parts.sheets.block import TemplateLabel  # noqa: PLC0415  only for what is cut from sheet
+        from ..parts.sheets.template import template_sheets  # noqa: PLC0415
+
+        return tuple(
+            sheet
+            for one in self.cut
+            for sheet in template_sheets(
+                one.piece.outline,
+                label=TemplateLabel(
+                    design=self.design,
+                    part=" ".join(filter(None, (self.name, one.piece.word))),
+                    quantity=one.piece.count,
+                    material=self.paper_material,
+                    thickness=one.piece.thickness,
+                    fingerprint=state,
+                    revision=self.revision,
+                ),
+                paper=paper,
+                marks=one.piece.marks,
+            )
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,32 +181,11 @@ class BenchFiles:
         yield from self._paper(state)
 
     def _paper(self, state: str) -> Iterator[Written]:
-        from ..parts.sheets.block import TemplateLabel  # noqa: PLC0415
-        from ..parts.sheets.paper import A4, US_LETTER  # noqa: PLC0415
-        from ..parts.sheets.template import template_sheets  # noqa: PLC0415
+        from ..parts.sheets.paper import A4, US_LETTER  # noqa: PLC0415  only for what is cut from sheet
         from ..parts.writers.pdf import write_pdf  # noqa: PLC0415
 
-        thing = self.thing
         for word, paper in (("a4", A4), ("letter", US_LETTER)):
-            # What is cut by hand along a line on paper has no kerf.
-            sheets = [
-                sheet
-                for one in thing.cut
-                for sheet in template_sheets(
-                    one.piece.outline,
-                    label=TemplateLabel(
-                        design=thing.design,
-                        part=" ".join(filter(None, (thing.name, one.piece.word))),
-                        quantity=one.piece.count,
-                        material=thing.paper_material,
-                        thickness=one.piece.thickness,
-                        fingerprint=state,
-                        revision=thing.revision,
-                    ),
-                    paper=paper,
-                    marks=one.piece.marks,
-                )
-            ]
+            sheets = self.thing.pages(state, paper)
             path = self._path(word, "pdf")
-            write_pdf(path, sheets, f"{thing.design}: {thing.title}, {paper.words}")
+            write_pdf(path, sheets, f"{self.thing.design}: {self.thing.title}, {paper.words}")
             yield "pdf", path, {"pages": len(sheets), "check_bar_mm": 100.0, "paper": paper.words}

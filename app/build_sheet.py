@@ -52,6 +52,8 @@ def _steps(design: Design) -> Iterator[str]:
             lines.append(f"- First measure: {step.check}")
         if step.caution:
             lines.append(f"- Caution: {step.caution}")
+        if step.photograph:
+            lines.append(f"- [ ] Photograph first: {step.photograph}.")
         lines.append("- [ ] done")
         yield "\n".join(lines)
 

@@ -7,6 +7,9 @@ NOT_A_CLEARANCE = (
     "safety code and the motor maker's instructions come first."
 )
 
+SHORT_CAUTION = "Not a clearance to fly: the range safety officer decides."
+"""The same for the foot of a page."""
+
 _NOT_MEASURED = "CG not measured: balance the finished rocket, loaded as it will fly, and go by that."
 _MEASURED = "CG measured: after any change balance it again, loaded as it will fly, and go by that."
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from ..analysis.loading import PREDICTED
 from .cautions import NOT_A_CLEARANCE
+from .flight_tables import flight_lines
 from .lengths import NOT_STATED, Lengths
 from .rail_tables import rail_lines
 from .summary import basis_words, unmeasured
@@ -96,6 +97,7 @@ def _loadings(figures: Mapping[str, Any], lengths: Lengths) -> Iterator[str]:
     yield from table((head, *rows), left=(0,))
     yield from _measured(figures, lengths)
     yield from rail_lines(figures, lengths)
+    yield from flight_lines(figures)
 
 
 def _measured(figures: Mapping[str, Any], lengths: Lengths) -> Iterator[str]:

@@ -1,21 +1,28 @@
-"""What the entries of a design say of the room that fittings take, and of the rail that it flies from."""
+"""What the entries of a design say of the room that fittings take, of its launch, its drag and its loads."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from typing import TypeVar
 
 from ..analysis.envelopes import Envelope, Place, bolt_places, nuts
+from ..analysis.flight.canopy import Canopy
+from ..analysis.launch import Launch
+from ..analysis.loads.stated import Canopy as StatedCanopy
+from ..analysis.loads.stated import Force, Pins, StatedLoads
 from ..analysis.packing import Packing
 from ..analysis.rail_exit import Rail, usual_rails
 from ..analysis.rocket import Item, Rocket
 from ..parts.errors import FerruleError
 from ..parts.hardware import HexNut, UBolt, Washer, hardware, sized
-from .entries import AnchorEntry, Entry, JointEntry, ParachuteEntry, RailEntry
+from .entries import AnchorEntry, Entry, HarnessEntry, JointEntry, ParachuteEntry, RailEntry
+from .flight_entries import DragEntry, LaunchEntry, LoadsEntry
 
 _THREAD = 2.0
 """How far a thread stands out of its nut [mm]: two turns or so (common practice)."""
 
 Entries = Mapping[str, tuple[Entry, ...]]
+E = TypeVar("E", bound=Entry)
 
 
 def packing(entries: Entries) -> Packing:
@@ -37,6 +44,81 @@ def rails(entries: Entries) -> tuple[Rail, ...]:
     if stated.length is None:
         return usual_rails(stated.stand_off)
     return (Rail(stated.length, stated.stand_off, is_stated=True),)
+
+
+def launch_of(entries: Entries) -> Launch:
+    """Where and how it is launched; what is not stated is as usual: at sea level, upright, in the usual winds."""
+    entry = next(_all(entries, "launch", LaunchEntry), None)
+    stated, usual = entry or LaunchEntry(), Launch()
+    return Launch(
+        stated.altitude / 1000.0,
+        stated.temperature,
+        stated.tilt,
+        tuple(sorted(set(stated.winds))) or usual.winds,
+        None if stated.ceiling is None else stated.ceiling / 1000.0,
+        is_stated=entry is not None,
+        winds_are_stated=bool(stated.winds),
+    )
+
+
+def field_of(entries: Entries) -> float | None:
+    """Distance from the pad to the nearest edge of the field [m]; None where it is not stated."""
+    stated = next(_all(entries, "launch", LaunchEntry), LaunchEntry()).field
+    return None if stated is None else stated / 1000.0
+
+
+def drag_of(entries: Entries) -> DragEntry:
+    """What is stated of the drag; every field None where there is nothing."""
+    return next(_all(entries, "drag", DragEntry), DragEntry())
+
+
+def loads_of(entries: Entries) -> LoadsEntry:
+    """What loads are reckoned with; every field None where there is nothing."""
+    return next(_all(entries, "loads", LoadsEntry), LoadsEntry())
+
+
+def canopies(entries: Entries) -> tuple[Canopy, ...]:
+    """The parachutes, with the area that their coefficients refer to."""
+    return tuple(
+        Canopy(one.name, one.diameter, one.drag_coefficient, one.drag_area)
+        for one in _all(entries, "parachute", ParachuteEntry)
+    )
+
+
+def stated_loads(entries: Entries) -> StatedLoads:
+    """What is stated of loads and strengths."""
+    joints = {" to ".join(one.between): one for one in _all(entries, "joint", JointEntry)}
+    anchors = tuple(_all(entries, "anchor", AnchorEntry))
+    loads = loads_of(entries)
+    return StatedLoads(
+        opening_factor=loads.opening_factor,
+        harness_strength={
+            one.name: one.strength for one in _all(entries, "harness", HarnessEntry) if one.strength is not None
+        },
+        anchor_ratings={one.name: one.rating for one in anchors if one.rating is not None},
+        anchor_sizes={one.name: one.item for one in anchors if one.item is not None},
+        pins={
+            words: Pins(one.pin_size, one.pins)
+            for words, one in joints.items()
+            if one.pin_size is not None and one.pins is not None
+        },
+        holding_force={words: one.holding_force for words, one in joints.items() if one.holding_force is not None},
+        opening_force={
+            words: Force(one.opening_force, one.opening_force_from)
+            for words, one in joints.items()
+            if one.opening_force is not None and one.opening_force_from is not None
+        },
+        glue_shear=loads.glue_shear,
+        canopies={
+            one.name: StatedCanopy(one.diameter, one.drag_coefficient)
+            for one in canopies(entries)
+            if one.diameter is not None and one.drag_coefficient is not None and one.drag_area is not None
+        },
+    )
+
+
+def _all(entries: Entries, name: str, model: type[E]) -> Iterator[E]:
+    return (one for one in entries.get(name, ()) if isinstance(one, model))
 
 
 def envelopes(rocket: Rocket, entries: Entries) -> tuple[Envelope, ...]:

@@ -19,7 +19,7 @@ from .design_file import load
 from .exits import fails_clearly
 from .gauge import take_result, write_gauges
 from .jig import write_jigs
-from .job import FORMATS, PAPER
+from .job import FORMATS, OTHER_FORMATS, PAPER
 from .kind_words import described, first_line
 from .machine_file import load_machines
 from .make import check_formats
@@ -28,11 +28,13 @@ from .measure import write_cards
 from .nest import write_nest
 from .paper_choice import CORRECT, choice_of
 from .part_commands import part_app
+from .picture import WIDTH, make_pictures
 from .sensitivity_words import sensitivity_text, solution_text
 from .solve import solve as solve_design
 from .solve import write_solution
 from .starter import write_starter
 from .summary import failed_checks, summary
+from .verify import verify_folder
 from .weigh import weigh as take_weighings
 from .wrap import write_wraps
 
@@ -130,10 +132,16 @@ def make(
     file: DesignFile,
     out: Out = Path("out"),
     only: Only = None,
-    formats: Annotated[str, typer.Option("--formats", help="Formats, separated by commas.")] = ",".join(FORMATS),
+    formats: Annotated[
+        str, typer.Option("--formats", help="Formats, separated by commas; png, of the charts, only where it is named.")
+    ] = ",".join(FORMATS),
+    anew: Annotated[
+        bool, typer.Option("--anew", help="Make all files anew, also those that are there as they would be made.")
+    ] = False,
 ) -> None:
     """Make the files of a design: solids, print meshes, cut files, paper templates, side view, report, manifest."""
-    _tell(make_design(load(file, load_machines()), out, only or [], check_formats([formats])), out)
+    wanted = check_formats([formats], OTHER_FORMATS)
+    _tell(make_design(load(file, load_machines()), out, only or [], wanted, anew=anew), out)
 
 
 @app.command()
@@ -165,7 +173,9 @@ def _tell(outcome: Outcome, out: Path, more: tuple[str, ...] = ()) -> None:
     _tell_removed(outcome.removed)
     for words in (*outcome.sizes, *outcome.notes):
         typer.echo(words)
-    typer.echo(f"{len(outcome.files)} files and manifest.json in {out}")
+    made = len(outcome.files) - outcome.kept
+    how = f": {made} made, {outcome.kept} kept as they were" if outcome.kept else ""
+    typer.echo(f"{len(outcome.files)} files and manifest.json in {out}{how}")
     for words in more:
         typer.echo(words)
     if outcome.failed:
@@ -354,6 +364,71 @@ def nest(
     if made.failed:
         typer.echo(f"CHECK FAILED: {', '.join(made.failed)}")
     if made.failed or made.missing:
+        raise typer.Exit(1)
+
+
+@app.command()
+@fails_clearly
+def book(
+    file: DesignFile,
+    out: Out = Path("out"),
+    paper: Annotated[
+        str, typer.Option("--paper", metavar="PAPER", help="a4 or letter: paper of the pages and of the templates.")
+    ] = "a4",
+    pictures: Annotated[
+        bool, typer.Option("--pictures/--no-pictures", help="With shaded pictures of the rocket and its parts.")
+    ] = True,
+) -> None:
+    """Make the build book: parts, drawings, templates, assembly, balance, flight, inspection sheet, in one PDF."""
+    from .book.make_book import make_book  # noqa: PLC0415  all its chapters, which no other command needs
+
+    made = make_book(file, out, paper, pictures)
+    _tell_removed(made.removed)
+    if made.no_pictures:
+        typer.echo(f"no pictures: {made.no_pictures}")
+    typer.echo(f"{made.files[0]}: {made.pages} pages; {len(made.files)} files and manifest.json in {out}")
+    if made.failed:
+        typer.echo(f"CHECK FAILED: {', '.join(made.failed)}")
+        raise typer.Exit(1)
+
+
+@app.command()
+@fails_clearly
+def picture(
+    file: DesignFile,
+    out: Out = Path("out"),
+    view: Annotated[
+        Optional[str],  # noqa: UP045
+        typer.Option("--view", metavar="VIEW", help="whole, exploded, cutaway, parts, or all; all if not stated."),
+    ] = None,
+    part: Annotated[
+        Optional[list[str]],  # noqa: UP045
+        typer.Option("--part", metavar="NAME", help="Show this part by itself; may be repeated."),
+    ] = None,
+    width: Annotated[
+        int, typer.Option("--width", metavar="PIXELS", help="Width of the whole rocket; a part has 3/8 of it.")
+    ] = WIDTH,
+) -> None:
+    """Make shaded pictures: the whole rocket, pulled apart and cut open with names, and each part."""
+    made = make_pictures(load(file, load_machines()), out, view, part or [], width)
+    _tell_removed(made.removed)
+    typer.echo(f"{len(made.files)} files and manifest.json in {out}")
+
+
+@app.command()
+@fails_clearly
+def verify(
+    folder: Annotated[Path, typer.Argument(help="Folder of finished files.", show_default=False)],
+    without_kernel: Annotated[
+        bool,
+        typer.Option("--without-kernel", help="Leave out the solids of STEP files, for which the kernel is loaded."),
+    ] = False,
+) -> None:
+    """Prove a finished folder: read every file anew and hold it against the manifest and the exact figures."""
+    proof = verify_folder(folder, with_kernel=not without_kernel)
+    for line in proof.lines():
+        typer.echo(line)
+    if not proof.holds:
         raise typer.Exit(1)
 
 

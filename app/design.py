@@ -8,13 +8,18 @@ from functools import cached_property
 from typing import Any, TypeAlias
 
 from ..analysis.air_stream import AirStream, air_stream
+from ..analysis.atmosphere import Atmosphere
 from ..analysis.balance_test import BalanceTest, MotorFound, motors_found
 from ..analysis.bonded_area import BondedJoint, bonded_joints
 from ..analysis.checks import Circumstances, Fits, checks
 from ..analysis.contributions import Contributions, contributions
+from ..analysis.flight.flown import Site
+from ..analysis.flight.rocket_flights import Conditions, MotorFlight, rocket_flights, site_of
+from ..analysis.flown_checks import Flights
 from ..analysis.leaving_the_rail import Leaving, leaving_the_rail
 from ..analysis.limits import Check, Limit, limits
 from ..analysis.loading import LIFTOFF, PREDICTED, Loading, loadings
+from ..analysis.margin_bands import margin_bands
 from ..analysis.motor import Motor
 from ..analysis.recovery import Recovery
 from ..analysis.rocket import Rocket
@@ -22,7 +27,7 @@ from ..analysis.stability import Stability, stability
 from ..parts.fingerprint import canonical, fingerprint
 from ..parts.fit import Derived, MeasuredTube
 from ..parts.machine import Cutter, Printer
-from .circumstances import envelopes, packing, rails
+from .circumstances import envelopes, packing, rails, stated_loads
 from .entries import (
     FORMAT,
     AllowancesEntry,
@@ -31,8 +36,12 @@ from .entries import (
     MarginEntry,
     SettingsEntry,
 )
+from .flown import conditions_of, gust_of, payload_bays
 
 Machine: TypeAlias = Printer | Cutter
+
+_ALLOWED = ("allowance", "paint")
+"""What items are called that `[allowances]` brings."""
 
 
 @dataclass(frozen=True)
@@ -123,6 +132,29 @@ class Design:
         """Every motor that two balance tests have between them."""
         return motors_found(self.balances, self.motors)
 
+    @cached_property
+    def conditions(self) -> Conditions:
+        """What the design says of its flights beside the rocket and its motors."""
+        bands = margin_bands(self.rocket, self.contributions)
+        return conditions_of(
+            self.entries, () if bands is None else [(row.mass, row.low, row.high) for row in bands.rows]
+        )
+
+    @cached_property
+    def flights(self) -> tuple[MotorFlight, ...]:
+        """The flight with each motor, and all that follows from it."""
+        return rocket_flights(self.rocket, self.loadings, self.motors, self.recovery, self.conditions, self.rules)
+
+    @cached_property
+    def site(self) -> Site:
+        """What is the same for the flights with all motors."""
+        return site_of(self.rocket, self.conditions)
+
+    @property
+    def site_air(self) -> Atmosphere:
+        """The air over the launch site."""
+        return Atmosphere(self.conditions.launch.altitude, self.conditions.launch.temperature)
+
     @property
     def is_balanced(self) -> bool:
         """Whether the rocket was balanced as it is now, without a motor or with one."""
@@ -153,6 +185,14 @@ class Design:
             {name: one.name for name, one in self.made_on.items()},
             self.balances,
             rails(self.entries),
+            Flights(
+                self.site,
+                self.flights,
+                self.air,
+                stated_loads(self.entries),
+                gust_of(self.entries),
+                payload_bays(self.rocket, self.entries),
+            ),
         )
         return checks(self.rocket, self.loadings, around, self.rules)
 
@@ -183,6 +223,8 @@ class Design:
                 item.part.fingerprint() if item.part else None,
             ]
             for item in self.rocket.items
+            # Where glue and paint lie follows from the parts and from what is allowed for them, which both are in it.
+            if item.what not in _ALLOWED
         ]
         told = {name: _in_any_order(one.model_dump() for one in some) for name, some in self.entries.items()}
         recovery = [
@@ -204,7 +246,7 @@ class Design:
                 items,
                 self.fits,
                 self.tubes,
-                self.motors,
+                [one.identity for one in self.motors],
                 self.motor_tubes,
                 recovery,
                 self.printers,

@@ -4,13 +4,22 @@ from __future__ import annotations
 
 import datetime
 import re
-from typing import Annotated, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    SerializerFunctionWrapHandler,
+    model_serializer,
+    model_validator,
+)
 
 from ..analysis.limits import COMMON, Limit, profile_names
 from ..analysis.rail_exit import STAND_OFF
-from ..parts.params import Angle, ArealDensity, Count, Density, Length, Mass, Ratio, near
+from ..parts.params import Angle, ArealDensity, Count, Density, Duration, Force, Length, Mass, Ratio, Speed, near
 from ..parts.part import MaterialName
 from ..parts.tubes import MeasuredTube
 
@@ -50,6 +59,16 @@ class Entry(BaseModel):
     """One table of the file."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
+
+    when_stated: ClassVar[frozenset[str]] = frozenset()
+    """Fields that came later: they are told only where they say something, so that older designs keep their
+    fingerprints."""
+
+    @model_serializer(mode="wrap")
+    def _told(self, told: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        fields = type(self).model_fields
+        silent = {name for name in self.when_stated if getattr(self, name) == fields[name].default}
+        return {name: value for name, value in told(self).items() if name not in silent}
 
 
 class HeadEntry(Entry):
@@ -193,12 +212,25 @@ class HardwareEntry(FromTable):
 class PayloadEntry(PlacedMass):
     """`[[payload]]`: what the rocket carries."""
 
+    when_stated: ClassVar[frozenset[str]] = frozenset({"length", "diameter", "greatest_g"})
+
+    length: Annotated[Length | None, Field(gt=0, le=5000, description="length of the bay that it needs")] = None
+    diameter: Annotated[Length | None, Field(gt=0, le=400, description="bore of the bay that it needs")] = None
+    greatest_g: Annotated[
+        Ratio | None, Field(gt=0, le=100_000, description="the payload's own limit, in multiples of gravity")
+    ] = None
+
 
 class AnchorEntry(FromTable):
     """`[[anchor]]`: an eyebolt, U-bolt or the like that the harness is tied to."""
 
     on: Annotated[str, Field(description="name of the part that it goes through")]
     material: Annotated[MaterialName | None, Field(description="what it is made of; an anchor is metal")] = None
+    rating: Annotated[
+        Force | None, Field(gt=0, le=1e6, description="load that its maker rates it for, in the direction of the pull")
+    ] = None
+
+    when_stated: ClassVar[frozenset[str]] = frozenset({"rating"})
 
 
 class HarnessEntry(PlacedMass):
@@ -208,6 +240,11 @@ class HarnessEntry(PlacedMass):
         tuple[str, ...], Field(min_length=1, max_length=24, description="names of the anchors that it is tied to")
     ]
     length: Annotated[Length | None, Field(gt=0, le=100_000, description="length of the harness")] = None
+    strength: Annotated[
+        Force | None, Field(gt=0, le=1e6, description="load that it is sold to bear; knots take up to half of it")
+    ] = None
+
+    when_stated: ClassVar[frozenset[str]] = frozenset({"strength"})
 
 
 class ParachuteEntry(PlacedMass):
@@ -219,20 +256,44 @@ class ParachuteEntry(PlacedMass):
     drag_coefficient: Annotated[
         Ratio | None, Field(gt=0, le=3, description="drag coefficient on the area of that diameter")
     ] = None
+    drag_area: Annotated[
+        Literal["constructed", "projected"] | None,
+        Field(description="which area diameter and coefficient are of: as cut and laid flat, or as it hangs open"),
+    ] = None
+    descent: Annotated[
+        Speed | None, Field(gt=0, le=50, description="rate of descent that is wanted, for the size that would give it")
+    ] = None
     harness: Annotated[str | None, Field(description="name of the harness that it is tied to")] = None
     packed_length: Annotated[
         Length | None, Field(gt=0, le=5000, description="length of the bundle as it is packed, with its protector")
     ] = None
 
+    when_stated: ClassVar[frozenset[str]] = frozenset({"drag_area", "descent"})
+
+
+Delays = Annotated[
+    tuple[Annotated[Duration, Field(gt=0, le=60)], ...],
+    Field(max_length=12, description="delays that it is to be had with, in seconds from burnout; rising"),
+]
+DelayTolerance = Annotated[
+    Duration | None, Field(gt=0, le=10, description="by how much a delay may be off, to either side, by its maker")
+]
+CaseDiameter = Annotated[Length, Field(gt=0, le=300, description="outside diameter of the case")]
+CaseLength = Annotated[Length, Field(gt=0, le=3000, description="length of the case")]
+LoadedMass = Annotated[Mass, Field(gt=0, le=1e5, description="mass before the flight, from the maker's sheet")]
+
 
 class MotorEntry(Entry):
-    """`[[motor]]`: a motor to fly with; several can be compared in one file."""
+    """`[[motor]]`: a motor to fly with; several can be compared in one file.
+
+    What stands above its thrust table may be left out here.
+    """
 
     name: Name
-    diameter: Annotated[Length, Field(gt=0, le=300, description="outside diameter of the case")]
-    length: Annotated[Length, Field(gt=0, le=3000, description="length of the case")]
+    diameter: CaseDiameter
+    length: CaseLength
     aft_end: Annotated[Station, Field(description="nose tip to the motor's aft end")]
-    loaded_mass: Annotated[Mass, Field(gt=0, le=1e5, description="mass before the flight, from the maker's sheet")]
+    loaded_mass: LoadedMass
     empty_mass: Annotated[Mass, Field(gt=0, le=1e5, description="mass after burnout, from the maker's sheet")]
     loaded_cg: Annotated[
         Length | None, Field(ge=0, le=3000, description="motor's forward end to its centre of gravity when loaded")
@@ -244,6 +305,10 @@ class MotorEntry(Entry):
     thrust: Annotated[
         str | None, Field(description="file of its thrust table, beside the design: lines of time_s,thrust_N")
     ] = None
+    delays: Delays = ()
+    delay_tolerance: DelayTolerance = None
+
+    when_stated: ClassVar[frozenset[str]] = frozenset({"delays", "delay_tolerance"})
 
 
 class JointEntry(Entry):
@@ -260,6 +325,50 @@ class JointEntry(Entry):
     screw_length: Annotated[Length | None, Field(gt=0, le=500, description="length of its screws, under the head")] = (
         None
     )
+    pins: Annotated[Count | None, Field(ge=1, le=12, description="how many nylon shear pins hold it")] = None
+    pin_size: Annotated[Literal["#2-56", "#4-40", "#6-32"] | None, Field(description="thread of those pins")] = None
+    holding_force: Annotated[
+        Force | None, Field(gt=0, le=1e5, description="pull at which it parts, as measured with a scale")
+    ] = None
+    opening_force: Annotated[
+        Force | None, Field(gt=0, le=1e5, description="force that pushes it open, as somebody else states it")
+    ] = None
+    opening_force_from: Annotated[
+        Line | None,
+        Field(
+            min_length=3,
+            max_length=200,
+            description="who states that force: the motor maker's sheet, or a test run by a mentor",
+        ),
+    ] = None
+
+    when_stated: ClassVar[frozenset[str]] = frozenset(
+        {"pins", "pin_size", "holding_force", "opening_force", "opening_force_from"}
+    )
+
+    @model_validator(mode="after")
+    def _together(self) -> JointEntry:
+        """What is of a joint that opens stands at none other, and no half of a pair alone.
+
+        Raises:
+            ValueError: as `field: rule`.
+        """
+        if self.state != "releases":
+            for name in ("pins", "pin_size", "holding_force", "opening_force", "opening_force_from"):
+                if getattr(self, name) is not None:
+                    raise ValueError(f"{name}: is of a joint that releases, and this one is {self.state}; leave it out")
+            return self
+        if self.screw_length is not None:
+            raise ValueError("screw_length: a joint that releases has no screws; leave it out, or state `screwed`")
+        for name, other, why in (
+            ("pins", "pin_size", "say which thread they have"),
+            ("pin_size", "pins", "say how many there are"),
+            ("opening_force", "opening_force_from", "say who states it; no charge is worked out here"),
+            ("opening_force_from", "opening_force", "give the force in it"),
+        ):
+            if getattr(self, name) is not None and getattr(self, other) is None:
+                raise ValueError(f"{name}: needs `{other}` with it: {why}")
+        return self
 
 
 class StockEntry(Entry):

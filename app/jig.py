@@ -8,6 +8,7 @@ from pathlib import Path
 from ..parts.compensate import words
 from ..parts.errors import FerruleError
 from ..parts.fingerprint import fingerprint, short
+from ..parts.jigs.jig import Jig
 from ..parts.machine import Cutter
 from ..parts.quantity import read
 from ..parts.writers.files import write_text
@@ -62,19 +63,9 @@ def write_jigs(
         for jig in jigs.made:
             stem = f"{slug(design.name)}-jig-{jig.name}"
             state = short(fingerprint([design.name, jig, sizes]))
-            thing = BenchThing(
-                design.name,
-                jig.name,
-                jig.title,
-                jig.printed,
-                jig.cut,
-                material,
-                _ANY_SHEET,
-                also_svg=True,
-                on_bed=True,
-                revision=", ".join(filter(None, (design.settings.revision, design.settings.date))) or None,
+            files = BenchFiles(
+                bench_thing(design, jig, material), sourced.machine if sourced else None, folder.workshop, stem, suffix
             )
-            files = BenchFiles(thing, sourced.machine if sourced else None, folder.workshop, stem, suffix)
             for kind, path, proof in files.files(jig.mark):
                 made.append(listed(path, kind, Origin(None, None, jig.mark, state), proof, sizes))
                 names.setdefault(jig.name, []).append(path.name)
@@ -86,6 +77,28 @@ def write_jigs(
         # A jig says by its own fingerprint what it is made from; a run that makes parts leaves it alone.
         folder.publish(made, None, {})
     return tuple(item.file for item in made)
+
+
+def bench_thing(design: Design, jig: Jig, material: str | None = None) -> BenchThing:
+    """A jig as its files show it.
+
+    Args:
+        design: the design that it belongs to.
+        jig: the jig.
+        material: what it is made of; None where that is not stated.
+    """
+    return BenchThing(
+        design.name,
+        jig.name,
+        jig.title,
+        jig.printed,
+        jig.cut,
+        material,
+        _ANY_SHEET,
+        also_svg=True,
+        on_bed=True,
+        revision=", ".join(filter(None, (design.settings.revision, design.settings.date))) or None,
+    )
 
 
 def read_thickness(text: str | None) -> float:

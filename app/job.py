@@ -18,6 +18,9 @@ from .names import slug
 FORMATS = ("step", "stl", "3mf", "glb", "dxf", "svg", "pdf")
 """Formats that can be asked for, in the order in which they are made."""
 
+OTHER_FORMATS = ("png",)
+"""Formats that are made only where they are asked for: pictures of the charts."""
+
 STAMPED = ("dxf", "svg", "pdf")
 """Formats that carry the revision and the names of failed checks."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cache
 from typing import Any
 
 from pydantic import BaseModel
@@ -19,7 +20,7 @@ def with_units(data: Mapping[str, Any], models: Sequence[type[BaseModel]]) -> di
         data: the table as written.
         models: what it may be read as; only their lists are meant.
     """
-    lists = {name for model in models for name, field in model.model_fields.items() if is_list(field)}
+    lists = _lists(tuple(models))
     found: dict[str, Any] = {}
     for key, value in data.items():
         plain, _, word = key.rpartition("_")
@@ -35,6 +36,11 @@ def with_units(data: Mapping[str, Any], models: Sequence[type[BaseModel]]) -> di
         else:
             found[key] = value
     return found
+
+
+@cache
+def _lists(models: tuple[type[BaseModel], ...]) -> frozenset[str]:
+    return frozenset(name for model in models for name, field in model.model_fields.items() if is_list(field))
 
 
 def as_written(path: tuple[str | int, ...], data: Mapping[str, Any]) -> tuple[str | int, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..parts.compensate import cut_compensated
 from ..parts.errors import FerruleError
@@ -12,14 +13,19 @@ from ..parts.part import CutPiece
 from ..parts.readers.integrals import moments
 from ..parts.writers.layers import NOMINAL
 from .engrave import engraved
-from .job import FORMATS, PAPER, PRINTED, Job, Proof, Say, against
+from .job import FORMATS, PAPER, PRINT_NOTES, PRINTED, TURNING_TABLE, Job, Proof, Say, against
+from .kept import Kept, part_recipes, sealed
 from .manifest import Made, listed
 from .names import slug
 from .paper_choice import AGAIN, USUAL, PaperChoice
-from .print_files import print_files
+from .print_files import has_print_notes, print_files
 from .turned_sheets import turned_files
 
-__all__ = ["FORMATS", "Job", "check_formats", "make_part"]
+if TYPE_CHECKING:
+    from ..parts.sheets.paper import Paper
+    from ..parts.sheets.sheet import Sheet
+
+__all__ = ["FORMATS", "Job", "check_formats", "make_or_keep", "make_part", "template_pages"]
 
 
 def make_part(
@@ -64,6 +70,40 @@ def make_part(
     for kind, path, proof in turned_files(job, folder, wanted, failed, paper):
         keep(kind, path, proof)
     return made
+
+
+def make_or_keep(
+    job: Job, folder: Path, formats: Iterable[str], failed: tuple[str, ...], say: Say, paper: PaperChoice, kept: Kept
+) -> list[Made]:
+    """The files of one part, by name: those of an earlier run where they are what would be made, else made.
+
+    Args:
+        job: what to make.
+        folder: where to.
+        formats: which of `FORMATS`.
+        failed: names of failed checks, stamped on every sheet.
+        say: told about each file that is made.
+        paper: how the sheets are printed.
+        kept: what is there already.
+
+    Raises:
+        FerruleError: a file could not be made.
+    """
+    recipes = part_recipes(job, formats, failed, paper)
+    there = {kind: kept.of(job.name, recipe) for kind, recipe in recipes.items()}
+    # A mesh and a plate are of one solid, and the notes list both: they are made together or not at all.
+    printed = [kind for kind in (*PRINTED, PRINT_NOTES) if kind in recipes]
+    needed = [kind for kind in printed if kind != PRINT_NOTES or has_print_notes(job)]
+    if not all(there[kind] for kind in needed):
+        there |= {kind: [] for kind in printed}
+    kept_files = [item for found in there.values() for item in found]
+    kept.keep(kept_files)
+    wanted = [kind for kind in recipes if kind in FORMATS and not there[kind]]
+    made: dict[str, list[Made]] = {}
+    for item in make_part(job, folder, wanted, failed, say, paper):
+        made.setdefault("pdf" if item.kind == TURNING_TABLE else item.kind, []).append(item)
+    new = [item for kind, found in made.items() for item in sealed(found, recipes[kind])]
+    return sorted([*kept_files, *new], key=lambda item: item.file)
 
 
 def _step(job: Job, folder: Path) -> tuple[Path, Proof]:
@@ -139,13 +179,37 @@ def _cut_files(
 def _templates(
     job: Job, piece: CutPiece, stem: Path, name: str, failed: tuple[str, ...], paper: PaperChoice
 ) -> Iterator[tuple[str, Path, Proof]]:
+    from ..parts.writers.pdf import write_pdf  # noqa: PLC0415  only for what is cut from sheet
+
+    what = "mirrored template" if paper.mirrored else "template"
+    for end, size in paper.laid_out():
+        sheets = template_pages(job, piece, size, failed, paper.mirrored)
+        path = stem.with_name(f"{stem.name}-{end}.pdf")
+        write_pdf(path, sheets, f"{job.design or job.part.kind}: {name}, {what}, {sheets[0].paper.words}")
+        yield "pdf", path, paper.proof(sheets)
+
+
+def template_pages(
+    job: Job, piece: CutPiece, size: Paper, failed: tuple[str, ...], mirrored: bool = False
+) -> tuple[Sheet, ...]:
+    """The pages of the template of one piece.
+
+    Args:
+        job: the part.
+        piece: the piece of it.
+        size: what they are printed on.
+        failed: names of failed checks, stamped on every sheet.
+        mirrored: whether it is drawn as seen from the other face.
+
+    Raises:
+        FerruleError: a page cannot be laid out.
+    """
     from ..parts.sheets.block import TemplateLabel  # noqa: PLC0415  only for what is cut from sheet
     from ..parts.sheets.template import template_sheets  # noqa: PLC0415
-    from ..parts.writers.pdf import write_pdf  # noqa: PLC0415
 
     label = TemplateLabel(
         design=job.design or job.part.kind,
-        part=name,
+        part=" ".join(filter(None, (job.name, piece.word))),
         quantity=job.quantity * piece.count,
         material=job.part.material,
         thickness=piece.thickness,
@@ -154,29 +218,26 @@ def _templates(
         notes=job.notes,
         again=AGAIN if job.design else None,
     )
-    what = "mirrored template" if paper.mirrored else "template"
-    for end, size in paper.laid_out():
-        sheets = template_sheets(
-            piece.outline,
-            label=label,
-            paper=size,
-            marks=piece.marks,
-            failed_checks=failed,
-            mirrored=paper.mirrored,
+    return tuple(
+        template_sheets(
+            piece.outline, label=label, paper=size, marks=piece.marks, failed_checks=failed, mirrored=mirrored
         )
-        path = stem.with_name(f"{stem.name}-{end}.pdf")
-        write_pdf(path, sheets, f"{job.design or job.part.kind}: {name}, {what}, {sheets[0].paper.words}")
-        yield "pdf", path, paper.proof(sheets)
+    )
 
 
-def check_formats(formats: Iterable[str]) -> tuple[str, ...]:
+def check_formats(formats: Iterable[str], also: tuple[str, ...] = ()) -> tuple[str, ...]:
     """The formats asked for, in their usual order.
+
+    Args:
+        formats: words, or words with commas between them.
+        also: what may be asked for beside the usual ones.
 
     Raises:
         FerruleError: there is no such format.
     """
     asked = [word.strip().lower() for item in formats for word in item.split(",") if word.strip()]
-    unknown = [word for word in asked if word not in FORMATS]
+    known = (*FORMATS, *also)
+    unknown = [word for word in asked if word not in known]
     if unknown or not asked:
-        raise FerruleError(f"formats: {', '.join(unknown) or 'nothing'} is not among {', '.join(FORMATS)}")
-    return tuple(word for word in FORMATS if word in asked)
+        raise FerruleError(f"formats: {', '.join(unknown) or 'nothing'} is not among {', '.join(known)}")
+    return tuple(word for word in known if word in asked)

@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 from ..analysis.material_checks import refusals
 from ..parts.errors import FerruleError
 from ..parts.machine import Printer
 from ..parts.params import near
 from ..parts.writers.files import write_text
+from .book.about import BOOK_KIND
 from .build_sheet import build_sheet
 from .contribution_chart import CHART_KIND, make_chart
 from .design import Design
-from .job import FORMATS, PAPER, PRINT_NOTES, TURNING_TABLE, Job
-from .make import make_part
-from .manifest import Heading, Made, listed
+from .flown_figures import stacks_of
+from .job import FORMATS, PAPER, PRINT_NOTES, TURNING_TABLE, Job, Say
+from .kept import Kept, design_recipe
+from .make import make_or_keep
+from .make_flight_charts import BURN_KIND, DRAG_KIND, FLIGHT_KIND, THRUST_KIND, make_flight_charts
+from .manifest import Heading, Made, Origin, listed, still_true
 from .nest_sheets import SHEET_KINDS, make_sheets
 from .paper_choice import USUAL, PaperChoice
+from .picture import picture_states
 from .progress import progress
 from .report import report
 from .run_folder import one_run
@@ -29,6 +35,10 @@ from .wrap import wrap_states
 
 REPORT, REPORT_KIND = "report.md", "report"
 BUILD, BUILD_KIND = "build-order.md", "build order"
+CHART_KINDS = (CHART_KIND, FLIGHT_KIND, THRUST_KIND, BURN_KIND, DRAG_KIND)
+"""What the manifest calls the charts."""
+
+_OF_PARTS = (*FORMATS, PRINT_NOTES, TURNING_TABLE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,11 +47,12 @@ class Outcome:
 
     Attributes:
         figures: the summary of the design.
-        files: names of the files that were made.
+        files: names of the files that were made or kept.
         removed: names of files of an earlier run that were of another state of the design.
         sizes: for each machine that files were made for, what was done to them.
         failed: names of the checks that fail.
         notes: what else is to be told, such as what lies on none of the sheets.
+        kept: how many of the files were there already, and not made again [-].
     """
 
     figures: dict[str, Any]
@@ -50,12 +61,19 @@ class Outcome:
     sizes: tuple[str, ...]
     failed: tuple[str, ...]
     notes: tuple[str, ...] = ()
+    kept: int = 0
 
 
 def make_design(
-    design: Design, out: Path, only: Sequence[str], formats: tuple[str, ...], paper: PaperChoice = USUAL
+    design: Design,
+    out: Path,
+    only: Sequence[str],
+    formats: tuple[str, ...],
+    paper: PaperChoice = USUAL,
+    *,
+    anew: bool = False,
 ) -> Outcome:
-    """Make the files of a design.
+    """Make the files of a design, or keep those of an earlier run that are what would be made.
 
     Args:
         design: the design.
@@ -63,6 +81,7 @@ def make_design(
         only: names of the parts to make; all, and the whole rocket, where there is none.
         formats: formats to make.
         paper: how the sheets are printed.
+        anew: whether to make all of them, also those that are there already.
 
     Raises:
         FerruleError: there is no such part, nothing of it can be mirrored that was to be, or a file could not be made;
@@ -72,30 +91,96 @@ def make_design(
     failed = failed_checks(figures)
     paper_alone = set(formats) <= set(PAPER)
     with one_run(out, design.name) as folder, progress(len(jobs) + 1) as told:
-        made: list[Made] = []
+        kept = Kept(() if anew else still_true(out))
+        made, notes = list[Made](), list[str]()
         for job in jobs:
-            made += make_part(job, folder.workshop, formats, failed, told.say, paper)
+            made += make_or_keep(job, folder.workshop, formats, failed, told.say, paper, kept)
             told.step()
         if paper.mirrored and not made:
             raise FerruleError("--mirrored: nothing of it is cut from sheet, and there is no template to mirror")
-        notes: tuple[str, ...] = ()
         if not only:
-            made += make_whole(design, figures, folder.workshop, formats, failed, told.say)
-            made += make_chart(design, figures, folder.workshop, formats, failed, told.say)
-            sheets, notes = make_sheets(design, jobs, folder.workshop, formats, failed, told.say)
-            made += sheets
+            made += _of_the_whole(design, figures, jobs, folder.workshop, formats, failed, told.say, kept, notes)
+            notes += [words for item in made for words in item.self_check.get("told", ())]
         if not paper_alone:
-            files = (*(item.file for item in made), BUILD)
-            for name, kind, text in (
-                (BUILD, BUILD_KIND, build_sheet(design, failed)),
-                (REPORT, REPORT_KIND, report(design, figures, files)),
-            ):
-                write_text(folder.workshop / name, text)
-                made.append(listed(folder.workshop / name, kind, origin_of(design, failed), {"read_back": True}))
+            made += _texts(design, figures, [item.file for item in made], folder.workshop, failed, kept)
         _each_once(made)
         states = states_of(design, failed, any(item.kind in SHEET_KINDS.values() for item in made))
-        folder.publish(made, Heading(design.name, figures["fingerprint"], failed), states)
-    return Outcome(figures, tuple(item.file for item in made), tuple(folder.removed), _sizes(made), failed, notes)
+        folder.publish(made, Heading(design.name, figures["fingerprint"], failed), states, kept.names)
+    files = tuple(item.file for item in made)
+    return Outcome(
+        figures, files, tuple(folder.removed), _sizes(made), failed, tuple(dict.fromkeys(notes)), len(kept.names)
+    )
+
+
+def _of_the_whole(
+    design: Design,
+    figures: dict[str, Any],
+    jobs: Sequence[Job],
+    folder: Path,
+    formats: tuple[str, ...],
+    failed: tuple[str, ...],
+    say: Say,
+    kept: Kept,
+    notes: list[str],
+) -> list[Made]:
+    """The files of the whole rocket, its charts and its nested sheets; what is to be told of these goes to `notes`."""
+    recipe, made = design_recipe(design, failed), list[Made]()
+
+    def add(what: object, make: Callable[[], list[Made]]) -> None:
+        made.extend(kept.or_made(None, [what, recipe], make))
+
+    for word in formats:
+        add(["whole", word], partial(make_whole, design, figures, folder, (word,), failed, say))
+    if "svg" in formats:
+        add("contributions", partial(make_chart, design, figures, folder, formats, failed, say))
+    for word in ("svg", "png"):
+        if word in formats:
+            add(["flights", word], partial(_flight_charts, design, figures, folder, word, failed, say))
+    if {"dxf", "svg"} & set(formats):
+        on_sheets = sorted(set(SHEET_KINDS) & set(formats))
+        add(["sheets", on_sheets], partial(_sheets, design, jobs, folder, formats, failed, say, notes))
+    return made
+
+
+def _flight_charts(
+    design: Design, figures: dict[str, Any], folder: Path, word: str, failed: tuple[str, ...], say: Say
+) -> list[Made]:
+    flights = {one.motor.name: one.flight for one in design.flights}
+    return make_flight_charts(design, figures, flights, folder, (word,), failed, say, terms=stacks_of(design))
+
+
+def _sheets(
+    design: Design,
+    jobs: Sequence[Job],
+    folder: Path,
+    formats: tuple[str, ...],
+    failed: tuple[str, ...],
+    say: Say,
+    notes: list[str],
+) -> list[Made]:
+    """The nested sheets; what is to be told of them stands in their entries too, for a run that keeps them."""
+    made, told = make_sheets(design, jobs, folder, formats, failed, say)
+    notes += told
+    return [replace(item, self_check={**item.self_check, "told": list(told)}) for item in made] if told else made
+
+
+def _texts(
+    design: Design, figures: dict[str, Any], files: list[str], folder: Path, failed: tuple[str, ...], kept: Kept
+) -> list[Made]:
+    """Build order and report, which are written anew only where their words have changed."""
+    made: list[Made] = []
+    for name, kind, text in (
+        (BUILD, BUILD_KIND, build_sheet(design, failed)),
+        (REPORT, REPORT_KIND, report(design, figures, tuple(sorted([*files, BUILD])))),
+    ):
+        write = partial(_text, folder / name, kind, text, origin_of(design, failed))
+        made += kept.or_made(None, [kind, design_recipe(design, failed), text], write)
+    return made
+
+
+def _text(path: Path, kind: str, text: str, origin: Origin) -> list[Made]:
+    write_text(path, text)
+    return [listed(path, kind, origin, {"read_back": True})]
 
 
 def _each_once(made: Sequence[Made]) -> None:
@@ -118,7 +203,33 @@ def _sizes(made: Sequence[Made]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(item.sizes for item in made if item.sizes != "nominal"))
 
 
-def states_of(design: Design, failed: tuple[str, ...], nested_anew: bool = False) -> dict[tuple[str | None, str], str]:
+Place: TypeAlias = tuple[str | None, str]
+"""A part, None for the whole design, and a kind of file."""
+
+
+class States(Mapping[Place, str]):
+    """States by place; those of a part are found when they are asked for, which is never where all files are kept."""
+
+    def __init__(self, jobs: Iterable[Job], failed: tuple[str, ...], others: Mapping[Place, str]) -> None:
+        self._jobs, self._failed, self._others = {job.name: job for job in jobs}, failed, others
+
+    def __getitem__(self, place: Place) -> str:
+        part, kind = place
+        if place in self._others:
+            return self._others[place]
+        if part is not None and kind in _OF_PARTS:
+            return self._jobs[part].origin(kind, self._failed).state
+        raise KeyError(place)
+
+    def __iter__(self) -> Iterator[Place]:
+        yield from self._others
+        yield from (place for name in self._jobs for kind in _OF_PARTS if (place := (name, kind)) not in self._others)
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+
+def states_of(design: Design, failed: tuple[str, ...], nested_anew: bool = False) -> States:
     """The state in which each kind of file of each part, and of the whole design, would be made now.
 
     Args:
@@ -126,15 +237,12 @@ def states_of(design: Design, failed: tuple[str, ...], nested_anew: bool = False
         failed: names of failed checks.
         nested_anew: whether this run nests: no sheet of an earlier nest stays, or its parts would be cut twice.
     """
-    states: dict[tuple[str | None, str], str] = {
-        (job.name, kind): job.origin(kind, failed).state
-        for job in jobs_of(design)
-        for kind in (*FORMATS, PRINT_NOTES, TURNING_TABLE)
-    }
     whole = origin_of(design, failed).state
-    states |= wrap_states(design, failed)
+    states: dict[Place, str] = {**wrap_states(design, failed)}
     states |= {(None, kind): "" if nested_anew else whole for kind in SHEET_KINDS.values()}
-    return states | {(None, kind): whole for kind in (*KINDS, CHART_KIND, REPORT_KIND, BUILD_KIND)}
+    states |= picture_states(design, failed)
+    states |= {(None, kind): whole for kind in (*KINDS, *CHART_KINDS, BOOK_KIND, REPORT_KIND, BUILD_KIND)}
+    return States(jobs_of(design), failed, states)
 
 
 def jobs_of(design: Design, only: Sequence[str] = ()) -> list[Job]:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ..parts.writers.files import sum_of, write_text
+from .made_with import made_with
 
 MANIFEST = "manifest.json"
 SCHEMA = "ferrule/manifest/1"
@@ -29,6 +30,9 @@ class Made:
         state: fingerprint of everything that it shows, also of revision and failed checks where those are printed.
         sizes: `nominal`, or what they are compensated for.
         self_check: what was found when it was read back.
+        made_with: which program made it: the `id` of that.
+        together: how many files were made in one go with it, itself among them; 0 for one that is always made anew.
+        seal: fingerprint of all that it was made from and of this entry; empty for one that is always made anew.
     """
 
     file: str
@@ -41,6 +45,9 @@ class Made:
     state: str
     sizes: str
     self_check: dict[str, Any]
+    made_with: str
+    together: int = 0
+    seal: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +89,7 @@ def listed(path: Path, kind: str, origin: Origin, self_check: dict[str, Any], si
         origin.state,
         sizes,
         self_check,
+        made_with()["id"],
     )
 
 
@@ -101,7 +109,7 @@ class Heading:
 
 
 def write_manifest(folder: Path, heading: Heading, entries: Iterable[dict[str, Any]]) -> None:
-    """Write the manifest into a folder.
+    """Write the manifest into a folder; it names the program that runs, and each entry the one that made its file.
 
     Raises:
         WriteError: it cannot be written.
@@ -111,6 +119,7 @@ def write_manifest(folder: Path, heading: Heading, entries: Iterable[dict[str, A
         "design": heading.design,
         "fingerprint": heading.fingerprint,
         "failed_checks": list(heading.failed_checks),
+        "made_with": made_with(),
         "files": sorted(entries, key=lambda entry: str(entry["file"])),
     }
     write_text(folder / MANIFEST, json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n")

@@ -8,6 +8,11 @@ import unicodedata
 LONGEST = 60
 """Longest part of a file name that is made from one name [-]."""
 
+DEVICES = frozenset(
+    ("con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(1, 10)))
+)
+"""Names that Windows keeps for devices, whatever ending they have; no file may be called so."""
+
 
 def slug(name: str) -> str:
     """Lower case, ASCII, words joined by hyphens; empty when the name holds no letter or digit that survives."""

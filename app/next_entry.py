@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..analysis.limits import Check
 from ..parts.kinds import NoseCone, Tube
+from .circumstances import canopies
 from .design import Design
 
 
@@ -42,10 +43,19 @@ def next_entry(design: Design) -> str | None:
         ),
         (design.allowances.paint is None, "enter the paint as `paint` in [allowances], such as 150 g/m2"),
         (any(motor.thrust is None for motor in design.motors), "enter each motor's thrust table as `thrust`"),
+        (
+            any(not motor.delays for motor in design.motors),
+            "enter the delays that each motor is to be had with as `delays`, here or in its file",
+        ),
+        (
+            any(one.effective_area is None for one in canopies(design.entries)),
+            "enter the parachute's `diameter` and `drag_coefficient`, with the `drag_area` that they are of",
+        ),
+        ("launch" not in design.entries, "enter the launch as [launch]: altitude, winds and ceiling of the site"),
     ):
         if missing:
             return words
-    open_ones = (check for check in design.checks if check.status == "not-stated" and not _is_last(check))
+    open_ones = (check for check in design.checks if check.status == "not-stated" and _can_be_entered(check))
     unknown = next(open_ones, None)
     return f"{unknown.name}: {unknown.note}" if unknown else None
 
@@ -54,6 +64,11 @@ def _is_mass(check: Check) -> bool:
     return check.status == "not-stated" and check.name.endswith(": mass")
 
 
-def _is_last(check: Check) -> bool:
-    """The balance of the finished rocket is measured when everything else is done."""
-    return check.name == "centre of gravity measured"
+def _can_be_entered(check: Check) -> bool:
+    """Whether the file can say what is missing; not what is measured in the field or on the finished rocket.
+
+    A check that has its value and no limit to hold it to says in its note what to enter, if that is a thing to enter.
+    """
+    if check.name == "centre of gravity measured":
+        return False
+    return check.value is None or "enter" in check.note.lower()

@@ -18,7 +18,7 @@ from .exits import fails_clearly
 from .job import FORMATS, Job
 from .kind_words import field_help, first_line, option_of, part_figures
 from .make import check_formats, make_part
-from .names import slug
+from .names import DEVICES, slug
 from .run_folder import one_run
 
 part_app = typer.Typer(rich_markup_mode=None, no_args_is_help=True, help="Make one part from its sizes.")
@@ -32,6 +32,8 @@ def _part_command(kind: type[Part]) -> Callable[..., None]:
         part = kind.build(**stated)
         if name is not None and not slug(name):
             raise FerruleError(f"--name: {name!r} holds no letter or digit to name files by")
+        if name is not None and slug(name) in DEVICES:
+            raise FerruleError(f"--name: {name!r} is what Windows calls a device; take another name")
         job, wanted = Job(part, name or kind.kind), check_formats([formats])
         with one_run(out) as folder:
             made = make_part(job, folder.workshop, wanted, (), lambda line: typer.echo(line, err=True))

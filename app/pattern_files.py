@@ -8,6 +8,8 @@ from pathlib import Path
 from ..parts.marks import Mark
 from ..parts.papers.pattern import Pattern
 from ..parts.sheets.block import TemplateLabel
+from ..parts.sheets.paper import Paper
+from ..parts.sheets.sheet import Sheet
 from .job import Proof
 from .paper_choice import USUAL, PaperChoice
 
@@ -54,13 +56,31 @@ def pattern_files(
         svg = write_svg(path, pattern.outline, title=name, marks=cut_marks, words=lines, failed_checks=failed)
         yield "svg", path, {"contours": svg.contours, "area_mm2": svg.area, "reference_square_mm": 100.0}
     if "pdf" in wanted:
-        from ..parts.sheets.pattern import pattern_sheets  # noqa: PLC0415
         from ..parts.writers.pdf import write_pdf  # noqa: PLC0415
 
         for end, size in choice.laid_out():
-            sheets = pattern_sheets(
-                pattern.outline, label=label, paper=size, marks=pattern.marks, fixed=pattern.fixed, failed_checks=failed
-            )
+            sheets = pattern_pages(pattern, label, size, failed)
             path = stem.with_name(f"{stem.name}-{end}.pdf")
             write_pdf(path, sheets, f"{label.design}: {name}, {sheets[0].paper.words}")
             yield "pdf", path, choice.proof(sheets)
+
+
+def pattern_pages(pattern: Pattern, label: TemplateLabel, size: Paper, failed: tuple[str, ...]) -> tuple[Sheet, ...]:
+    """The pages of one paper.
+
+    Args:
+        pattern: the paper.
+        label: what its sheets say.
+        size: what they are printed on.
+        failed: names of failed checks, stamped on every sheet.
+
+    Raises:
+        FerruleError: a page cannot be laid out.
+    """
+    from ..parts.sheets.pattern import pattern_sheets  # noqa: PLC0415  only where sheets are wanted
+
+    return tuple(
+        pattern_sheets(
+            pattern.outline, label=label, paper=size, marks=pattern.marks, fixed=pattern.fixed, failed_checks=failed
+        )
+    )

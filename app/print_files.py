@@ -36,12 +36,17 @@ def print_files(job: Job, folder: Path, wanted: set[str], failed: tuple[str, ...
     """
     made = tuple(_meshes(job, folder, wanted))
     yield from made
-    if job.part.may_be_printed and not job.part.cut_pieces():
+    if has_print_notes(job):
         from .print_text import print_text  # noqa: PLC0415  only where something is printed
 
         path = folder / f"{job.stem}-print-notes.md"
         write_text(path, print_text(job, tuple(file.name for _, file, _ in made), failed))
         yield PRINT_NOTES, path, {"read_back": True}
+
+
+def has_print_notes(job: Job) -> bool:
+    """Whether print notes lie beside the print files of a part."""
+    return job.part.may_be_printed and not job.part.cut_pieces()
 
 
 def _meshes(job: Job, folder: Path, wanted: set[str]) -> Iterator[tuple[str, Path, Proof]]:

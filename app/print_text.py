@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..analysis.print_notes import Core, print_notes
+from ..analysis.print_notes import Core, PrintNotes, print_notes
 from ..parts.kinds import FinCan, NoseCone, Transition
 from ..parts.part import Part, Printed
 from ..parts.readers.integrals import moments
@@ -31,9 +31,32 @@ def print_text(job: Job, files: tuple[str, ...], failed: tuple[str, ...]) -> str
         files: names of its print files.
         failed: names of failed checks.
     """
+    part, notes = job.part, piece_notes(job)
+    head = Head(
+        f"{job.design}: {job.name}" if job.design else job.name,
+        job.fingerprint,
+        job.revision or "",
+        job.date or "",
+        " ".join(job.notes),
+        failed,
+    )
+    return print_sheet(
+        head,
+        notes,
+        joining=_joining(part) if len(notes) > 1 else (),
+        orientation=orientation(part),
+        weighed=job.weighed,
+        quantity=job.quantity,
+        files=files,
+        units=job.units,
+    )
+
+
+def piece_notes(job: Job) -> tuple[PrintNotes, ...]:
+    """The figures of each piece that a part is printed in, in order."""
     part = job.part
     pieces = part.printed_pieces()
-    notes = [
+    return tuple(
         print_notes(
             piece.word or job.name,
             piece.shape,
@@ -47,24 +70,6 @@ def print_text(job: Job, files: tuple[str, ...], failed: tuple[str, ...]) -> str
             refused=job.refused,
         )
         for index, piece in enumerate(pieces)
-    ]
-    head = Head(
-        f"{job.design}: {job.name}" if job.design else job.name,
-        job.fingerprint,
-        job.revision or "",
-        job.date or "",
-        " ".join(job.notes),
-        failed,
-    )
-    return print_sheet(
-        head,
-        notes,
-        joining=_joining(part) if len(pieces) > 1 else (),
-        orientation=_orientation(part),
-        weighed=job.weighed,
-        quantity=job.quantity,
-        files=files,
-        units=job.units,
     )
 
 
@@ -73,7 +78,8 @@ def _tip(part: Part) -> float | None:
     return part.tip_radius_in_use() if isinstance(part, NoseCone) and part.tip != "flat" else None
 
 
-def _orientation(part: Part) -> str:
+def orientation(part: Part) -> str:
+    """How the pieces of a part lie on the bed, in words."""
     if isinstance(part, NoseCone) and part.shoulder_length:
         return NOSE
     if isinstance(part, FinCan):

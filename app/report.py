@@ -20,6 +20,7 @@ from .balance_section import balance_section
 from .cautions import cautions
 from .design import Design
 from .entries import AnchorEntry, HarnessEntry, JointEntry, ParachuteEntry
+from .flight_tables import flight_section
 from .inertia import inertia_section
 from .lengths import Lengths
 from .markdown_table import NOT_STATED, both, length, number, table
@@ -49,6 +50,7 @@ def report(design: Design, figures: dict[str, Any], files: tuple[str, ...] = ())
         inertia_section(figures),
         pressure_rows(figures, lengths),
         rail_section(figures, lengths),
+        flight_section(figures),
         _motors(figures, lengths),
         _recovery(design, lengths),
         areas_section(figures, lengths),
@@ -64,7 +66,7 @@ def report(design: Design, figures: dict[str, Any], files: tuple[str, ...] = ())
 
 def _head(figures: dict[str, Any]) -> str:
     failed = failed_checks(figures)
-    lines = [f"# {figures['design']}: balance and stability"]
+    lines = [f"# {figures['design']}: balance, stability and flight"]
     if failed:
         lines.append(f"**CHECK FAILED: {', '.join(failed)}**")
     if figures["note"]:

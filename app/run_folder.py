@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -37,7 +37,13 @@ class Run:
     workshop: Path
     removed: list[str] = field(default_factory=list)
 
-    def publish(self, made: list[Made], heading: Heading | None, states: Mapping[tuple[str | None, str], str]) -> None:
+    def publish(
+        self,
+        made: list[Made],
+        heading: Heading | None,
+        states: Mapping[tuple[str | None, str], str],
+        kept: Collection[str] = (),
+    ) -> None:
         """Move everything to its place, and write the manifest last.
 
         Args:
@@ -47,12 +53,16 @@ class Run:
                 now. What an earlier run of the same design made in another state is removed, while it is still as that
                 run left it: two revisions in one folder end in one rocket. Files that somebody changed stay, and
                 where nothing is said of the whole design, so do those of a part and kind without a state here.
+            kept: names of those files of this run that lie in their place already.
 
         Raises:
-            WriteError: a file cannot be put in its place.
+            WriteError: a file cannot be put in its place, or one that was kept is no longer as it was.
         """
-        names = {item.file for item in made}
-        others = [entry for entry in still_true(self.folder) if entry["file"] not in names]
+        names, true = {item.file for item in made}, still_true(self.folder)
+        lost = set(kept) - {entry["file"] for entry in true}
+        if lost:
+            raise WriteError(f"{self.folder / min(lost)} was changed while this run was made; run it again")
+        others = [entry for entry in true if entry["file"] not in names]
         design = heading.design if heading is not None else next((item.design for item in made), None)
         stale = []
         for one in others:
@@ -60,10 +70,10 @@ class Run:
             known = heading is not None or place in states
             if known and one.get("design") == design and states.get(place) != one.get("state"):
                 stale.append(one)
-        kept = [entry for entry in others if entry not in stale]
-        write_manifest(self.workshop, heading or heading_of(self.folder), [*kept, *entries_of(made)])
+        left = [entry for entry in others if entry not in stale]
+        write_manifest(self.workshop, heading or heading_of(self.folder), [*left, *entries_of(made)])
         try:
-            for name in sorted(names):
+            for name in sorted(names - set(kept)):
                 os.replace(self.workshop / name, self.folder / name)  # noqa: PTH105  tests put a fault into this call
             # While the old manifest still lists them: a run that is killed here leaves them to the next one.
             for entry in stale:

@@ -30,12 +30,13 @@ from .aero_figures import (
 from .areas import bonded_figures, glue_notes, painted_figures
 from .cautions import NOT_A_CLEARANCE
 from .design import Design
+from .flown_figures import flown_figures
 from .inertia import about_rocket, inertia_figures
 from .lengths import Lengths
 from .next_entry import next_entry
 from .rail_figures import rail_figures
 
-SCHEMA = "ferrule/check/2"
+SCHEMA = "ferrule/check/3"
 """Name and version of the layout of `summary`."""
 
 METHOD = "static margin at small angles of attack, low subsonic: centre of pressure less centre of gravity"
@@ -66,6 +67,7 @@ def summary(design: Design) -> dict[str, Any]:
         "margin_band": margin_band_figures(design),
         "pressure": pressure_table(design.air, design.first_flown),
         "rail_exits": rail_figures(design),
+        **flown_figures(design),
         "painted": painted_figures(design),
         "bonded": bonded_figures(design),
         "limits": _rules(rule_profile(design.settings.limits), design.own_margin),

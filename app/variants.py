@@ -98,7 +98,8 @@ class Variants:
             DesignError: it cannot be read, or there is no such design.
         """
         changed = tuple(changes)
-        return parse(self.with_changes(changed) if changed else self.text, self.file, self.folder, self.personal)
+        text = self.with_changes(changed) if changed else self.text
+        return parse(text, self.file, self.folder, self.personal, compare=not changed)
 
     def with_changes(self, changes: Sequence[Change]) -> str:
         """The text with changes; everything else in it is as it was.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..analysis.tube_marks import TubeMark, TubeMarks, tube_marks
 from ..parts.errors import FerruleError
@@ -19,6 +20,9 @@ from .job import Proof
 from .manifest import Origin
 from .names import slug
 from .paper_choice import AGAIN, USUAL, PaperChoice
+
+if TYPE_CHECKING:
+    from ..parts.sheets.block import TemplateLabel
 
 WRAP_FORMATS = ("dxf", "svg", "pdf")
 """Formats that wraps are made in."""
@@ -166,21 +170,25 @@ def _files(
     failed: tuple[str, ...],
     paper: PaperChoice,
 ) -> Iterator[tuple[str, Path, Proof]]:
-    from ..parts.sheets.block import TemplateLabel  # noqa: PLC0415  only where wraps are wanted
-    from .pattern_files import pattern_files  # noqa: PLC0415
+    from .pattern_files import pattern_files  # noqa: PLC0415  only where wraps are wanted
 
-    name = f"{tube.name}, {pattern.word}"
+    label = wrap_label(design, tube, pattern)
     stem = "-".join(filter(None, (slug(design.name), slug(tube.name), slug(pattern.word))))
-    mark = _mark(tube)
     dated = tuple(filter(None, (design.settings.revision, design.settings.date)))
-    lines = (f"{design.name}: {name}", f"fingerprint {mark}", *dated)
-    label = TemplateLabel(
+    lines = (f"{design.name}: {label.part}", f"fingerprint {label.fingerprint}", *dated)
+    yield from pattern_files(pattern, folder / stem, label, lines, wanted, failed, pattern.marks, paper)
+
+
+def wrap_label(design: Design, tube: MarkedTube, pattern: Pattern) -> TemplateLabel:
+    """What the sheets of a wrap say."""
+    from ..parts.sheets.block import TemplateLabel  # noqa: PLC0415  only where wraps are wanted
+
+    return TemplateLabel(
         design=design.name,
-        part=name,
-        fingerprint=mark,
-        revision=", ".join(dated) or None,
+        part=f"{tube.name}, {pattern.word}",
+        fingerprint=_mark(tube),
+        revision=", ".join(filter(None, (design.settings.revision, design.settings.date))) or None,
         notes=(*pattern.notes, *((design.head.note,) if design.head.note else ())),
         stock=pattern.stock,
         again=AGAIN,
     )
-    yield from pattern_files(pattern, folder / stem, label, lines, wanted, failed, pattern.marks, paper)

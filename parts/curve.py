@@ -339,6 +339,11 @@ def bounds(piece: Piece) -> tuple[float, float, float, float]:
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
+_NEAR_AN_END = np.geomspace(1e-6, 1.0 / 64.0, 12)
+_SAMPLES = np.unique(np.concatenate([_NEAR_AN_END, np.linspace(0.0, 1.0, 64), 1.0 - _NEAR_AN_END]))
+"""Where slopes are looked at; close together at the ends, where one that starts at nothing may turn at once."""
+
+
 def turning_parameters(piece: Piece) -> Floats:
     """Parameters strictly inside 0 to 1 at which x or y can be extreme."""
     if isinstance(piece, Line):
@@ -346,7 +351,7 @@ def turning_parameters(piece: Piece) -> Floats:
     if isinstance(piece, Bezier):
         if piece.degree <= 3:
             return _turning_of_cubic(piece)
-        t = np.linspace(0.0, 1.0, 64)
+        t = _SAMPLES
         found: list[float] = []
         for axis in (0, 1):
             values = piece.slope(t)[:, axis]

@@ -31,6 +31,19 @@ class WriteError(FerruleError, OSError):
     """A file that could not be written, or that did not read back as it was meant."""
 
 
+_LONGEST = 2000
+"""Longest piece of a message that is told whole [-]."""
+
+
+def _shown(text: str) -> str:
+    """A text as it can be printed on one line: control characters escaped, no middle where a page was pasted."""
+    if len(text) > _LONGEST:
+        half = _LONGEST // 4
+        text = f"{text[:half]} ... ({len(text) - 2 * half} letters) ... {text[-half:]}"
+    # What a file holds shall not steer the terminal that it is told on.
+    return text if text.isprintable() else "".join(one if one.isprintable() else repr(one)[1:-1] for one in text)
+
+
 @dataclass(frozen=True, slots=True)
 class Problem:
     """One thing wrong with a design, and where it stands; what is not known stays None.
@@ -54,9 +67,9 @@ class Problem:
     column: int | None = None
 
     def __str__(self) -> str:
-        """`file:line:column: field: message`, leaving out what is not known."""
+        """`file:line:column: field: message`, without what is not known, as it can be printed on one line."""
         place = ":".join(str(item) for item in (self.file, self.line, self.column) if item is not None)
-        return ": ".join(item for item in (place, self.field, self.message) if item)
+        return ": ".join(_shown(item) for item in (place, self.field, self.message) if item)
 
 
 class DesignError(FerruleError):

@@ -108,6 +108,7 @@ class Dimension:
             negative for the right.
         words: what is measured, printed before the figure; empty when that is plain.
         along: `own` way from start to end, or its part `across` (x) or `up` (y) alone.
+        scale: mm drawn for one of the part, where the part is drawn smaller; the figure is the part's [-].
     """
 
     start: Point
@@ -115,6 +116,7 @@ class Dimension:
     away: float = 8.0
     words: str = ""
     along: Literal["own", "across", "up"] = "own"
+    scale: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +129,7 @@ class Diameter:
         turn: where on the circle the leader touches it [rad].
         reach: length of the leader outwards from the circle [mm]; negative leads it inwards.
         words: what it is, printed before the figure.
+        scale: mm drawn for one of the part, where the part is drawn smaller; the figure is the part's [-].
     """
 
     centre: Point
@@ -134,6 +137,7 @@ class Diameter:
     turn: float = 0.7853981633974483
     reach: float = 8.0
     words: str = ""
+    scale: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

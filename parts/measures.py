@@ -49,15 +49,26 @@ class DiameterAt:
 
     It stands beside the view where nothing is in the way from the point to an end of the part; else a leader points at
     the point from above, which is plainer off a corner.
+
+    Attributes:
+        point: the point (x, r) [mm].
+        words: what it is.
+        is_round: False where the section is one across something flat, and the size a thickness about its middle.
     """
 
     point: Point
     words: str = ""
+    is_round: bool = True
 
     @property
     def value(self) -> float:
         """The diameter [mm]."""
         return 2.0 * self.point[1]
+
+    @property
+    def sign(self) -> str:
+        """What stands before the figure."""
+        return "Ø" if self.is_round else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 from pydantic import BaseModel, BeforeValidator, PlainSerializer, ValidationError
 from pydantic.fields import FieldInfo
 
+from .errors import QuantityError
 from .quantity import Dimension, exact, read, show
 
 
@@ -36,6 +37,22 @@ def _writes(dimension: Dimension) -> PlainSerializer:
 Length = Annotated[float, Measures("length"), _reads("length"), _writes("length")]
 """A length, held in [mm]."""
 
+
+def _far(value: object) -> float:
+    """A length in the field: who forgot its unit meant metres, and must not be told to write millimetres.
+
+    Raises:
+        QuantityError: it is no length.
+    """
+    try:
+        return read(value, "length")
+    except QuantityError as error:
+        raise QuantityError(str(error).replace(' mm"', ' m"')) from None
+
+
+Distance = Annotated[float, Measures("length"), BeforeValidator(_far), _writes("length")]
+"""A distance or a height in the field, held in [mm] and usually typed in metres."""
+
 Angle = Annotated[float, Measures("angle"), _reads("angle"), _writes("angle")]
 """An angle, held in [rad]."""
 
@@ -47,6 +64,27 @@ Density = Annotated[float, Measures("density"), _reads("density"), _writes("dens
 
 ArealDensity = Annotated[float, Measures("areal density"), _reads("areal density"), _writes("areal density")]
 """A mass on each unit of surface, held in [g/m2]."""
+
+Area = Annotated[float, Measures("area"), _reads("area"), _writes("area")]
+"""An area, held in [mm2]."""
+
+Duration = Annotated[float, Measures("time"), _reads("time"), _writes("time")]
+"""A time that passes, held in [s]."""
+
+Speed = Annotated[float, Measures("speed"), _reads("speed"), _writes("speed")]
+"""A speed, held in [m/s]."""
+
+Force = Annotated[float, Measures("force"), _reads("force"), _writes("force")]
+"""A force, held in [N]."""
+
+Pressure = Annotated[float, Measures("pressure"), _reads("pressure"), _writes("pressure")]
+"""A pressure or a strength, held in [MPa]."""
+
+Temperature = Annotated[float, Measures("temperature"), _reads("temperature"), _writes("temperature")]
+"""A temperature on its scale, held in [K]."""
+
+Percentage = Annotated[float, Measures("percentage"), _reads("percentage"), _writes("percentage")]
+"""A share of something, held in [%]."""
 
 
 def _number(value: object) -> object:
@@ -218,8 +256,9 @@ def _in_words(item: Mapping[str, Any], model: type[BaseModel]) -> tuple[tuple[st
     if kind in ("too_long", "string_too_long"):
         things, size = ("letters", len(value)) if isinstance(value, str) else ("values", context["actual_length"])
         return path, f"takes at most {context['max_length']} {things}, got {size}"
-    if kind == "too_short" and context["actual_length"]:
-        return path, f"takes at least {context['min_length']} values, got {context['actual_length']}"
+    if kind in ("too_short", "string_too_short") and value:
+        things = "letters" if isinstance(value, str) else "values"
+        return path, f"takes at least {context['min_length']} {things}, got {len(value)}"
     if kind in ("too_short", "string_too_short"):
         return path, "must not be empty"
     if kind == "string_type":
@@ -231,8 +270,14 @@ def _hint(field: FieldInfo | None) -> str:
     return f" ({field.description})" if field and field.description else ""
 
 
+_LONGEST_WORD = 200
+"""Longest word that is compared with others [-]: the time it takes grows with the square."""
+
+
 def near(word: str, known: Iterable[str]) -> str:
-    """`; did you mean 'x'?` for the nearest known word, or nothing."""
+    """`; did you mean 'x'?` for the nearest known word, or nothing; nothing is near to what is longer than any name."""
+    if len(word) > _LONGEST_WORD:
+        return ""
     found = difflib.get_close_matches(word.lower().replace("_", "-"), [k.replace("_", "-") for k in known], 1, 0.6)
     if not found:
         return ""

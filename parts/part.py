@@ -13,6 +13,7 @@ from .errors import DesignError, Problem
 from .fin_set import FinSet
 from .fingerprint import fingerprint
 from .fit import Derived, Surroundings
+from .flat_view import FlatView
 from .marks import Mark
 from .measures import Measure
 from .params import Density, Fault, faults
@@ -222,6 +223,18 @@ class Part(BaseModel):
 
     def measures(self) -> tuple[Measure, ...]:
         """What a person measures on it, for its section drawing; nothing for a part that has none."""
+        return ()
+
+    def section_shape(self) -> Shape:
+        """The turned body of that drawing, about x, with what is cut from it: where that is not the whole shape."""
+        return self.shape()
+
+    def has_section_file(self) -> bool:
+        """Whether the section drawing is a file of its own; else it stands in the build book alone."""
+        return True
+
+    def flat_views(self) -> tuple[FlatView, ...]:
+        """Its flat faces for dimensioned drawings; none for a part without."""
         return ()
 
     def carried(self) -> tuple[Carried, ...]:

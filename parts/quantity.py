@@ -3,14 +3,16 @@
 Inside Ferrule every value is a plain number in the unit of its dimension:
 
     length mm, area mm2, mass g, time s, force N, impulse N s, speed m/s, angle rad,
-    density g/mm3, linear density g/m, areal density g/m2, pressure MPa (N/mm2)
+    density g/mm3, linear density g/m, areal density g/m2, pressure MPa (N/mm2), temperature K, percentage %
 
 A text is an optional sign and one or more terms, each a number and a unit, the larger unit first (`3 ft 6 in`). A
 number is decimal with a point (`2.25`), a fraction (`1/8`), or mixed (`2 1/4`, `2-1/4`). Whatever could be read two
 ways is refused. The arithmetic is exact and rounded once, so the nearest number to what was typed comes out.
+A temperature is one on the scale (`15 degC` is 288.15 K), not a difference.
 
 Factors follow from the defined values of the inch (25.4 mm), the pound (453.59237 g), standard gravity (9.80665 m/s2)
-and the nautical mile (1852 m); source: NIST SP 811 (2008), appendix B.
+and the nautical mile (1852 m), the zeros of the temperature scales from 0 degC = 273.15 K and 0 degF = 459.67 x 5/9 K;
+source: NIST SP 811 (2008), appendix B.
 """
 
 from __future__ import annotations
@@ -40,6 +42,8 @@ Dimension = Literal[
     "linear density",
     "areal density",
     "pressure",
+    "temperature",
+    "percentage",
 ]
 """What a quantity measures."""
 
@@ -107,8 +111,13 @@ UNITS: Mapping[Dimension, Mapping[str, Fraction]] = {
         "psi": _POUND_FORCE / _INCH**2,
         "ksi": 1000 * _POUND_FORCE / _INCH**2,
     },
+    "temperature": {"K": _ONE, "degC": _ONE, "degF": Fraction(5, 9)},
+    "percentage": {"%": _ONE},
 }
 """Every unit by dimension, with what one of it is in the internal unit."""
+
+_ZEROS: Mapping[str, Fraction] = {"degC": Fraction("273.15"), "degF": Fraction("459.67") * 5 / 9}
+"""Where the zero of a scale lies in the internal unit, for those where it is not at its zero."""
 
 _SHOWN: Mapping[Dimension, str] = {
     "length": "mm",
@@ -123,9 +132,11 @@ _SHOWN: Mapping[Dimension, str] = {
     "linear density": "g/m",
     "areal density": "g/m2",
     "pressure": "MPa",
+    "temperature": "degC",
+    "percentage": "%",
 }
 
-_INTERNAL: Mapping[Dimension, str] = {**_SHOWN, "angle": "rad", "density": "g/mm3"}
+_INTERNAL: Mapping[Dimension, str] = {**_SHOWN, "angle": "rad", "density": "g/mm3", "temperature": "K"}
 
 _TWO_MEANINGS = {"mil": "is a thousandth of an inch to some and a millimetre to others; write 'thou' or 'mm'"}
 
@@ -134,7 +145,7 @@ _LONGEST_TEXT = 80  # characters; keeps a pasted page out of the arithmetic and 
 # Characters that stand for others on a phone or in a document.
 _SAME = str.maketrans(
     {"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "−": "-", "²": "2", "³": "3", "·": "*", "⋅": "*"}
-    | {"µ": "u", "μ": "u", "º": "°", "⁄": "/"}
+    | {"µ": "u", "μ": "u", "º": "°", "⁄": "/", "℃": " degC", "℉": " degF"}
     | {sign: f" {unicodedata.normalize('NFKC', sign).replace('⁄', '/')}" for sign in "¼½¾⅛⅜⅝⅞"}
 )
 
@@ -144,7 +155,8 @@ _NUMBER = r"""
 """
 # A power ends the text; a digit with more behind it starts the next term: "5ft3in" is five feet and three inches.
 _WORD = r"[^\W\d_]+ (?: \^?[23] (?! \.?\s*[\w'\"] ) )?"
-_UNIT = rf"""'' | ["'°] | {_WORD} (?: \s*[/*]\s* {_WORD} | \s+ {_WORD} )* (?: \. (?![0-9]) )?"""
+_SIGN = r"""'' | ["'%] | ° (?: \s*[CF]\b )?"""
+_UNIT = rf"""{_SIGN} | {_WORD} (?: \s*[/*]\s* {_WORD} | \s+ {_WORD} )* (?: \. (?![0-9]) )?"""
 _TERM = re.compile(rf"\s* (?: {_NUMBER} ) \s* (?P<unit> {_UNIT} )? \s*", re.VERBOSE)
 _BARE = re.compile(rf"[+-]? (?: {_NUMBER} )", re.VERBOSE)
 _COMMA = re.compile(r"[0-9],[0-9]")
@@ -174,17 +186,18 @@ def parse(text: str, dimension: Dimension) -> float:
     if _COMMA.search(plain):
         raise QuantityError(_comma(text, plain))
     sign, unsigned = (-1, plain[1:]) if plain[0] == "-" else (1, plain.removeprefix("+"))
-    total, position = Fraction(0), 0
+    total, zero, position = Fraction(0), Fraction(0), 0
     smallest: Fraction | None = None
     while smallest is None or position < len(unsigned):
         term = _TERM.match(unsigned, position)
         if term is None:
             raise QuantityError(f"{_quoted(text)} cannot be read as {_an(dimension)}; {_example(dimension)}")
         number, factor = _number(term, text), _factor(term["unit"], dimension, text)
-        if smallest is not None and factor >= smallest:
+        if smallest is not None and (factor >= smallest or dimension == "temperature"):
             raise QuantityError(f"{_quoted(text)} is more than one {dimension}; write one, the larger unit first")
         total, position, smallest = total + number * factor, term.end(), factor
-    return _finite(sign * total, text)
+        zero = _ZEROS.get(_unit_name(term["unit"]), zero)
+    return _finite(sign * total + zero, text)
 
 
 def read(value: object, dimension: Dimension) -> float:
@@ -205,7 +218,7 @@ def read(value: object, dimension: Dimension) -> float:
         return value.value
     if isinstance(value, Real) and not isinstance(value, bool):
         number = value if isinstance(value, int) and abs(value) < 10**15 else _plain(value)
-        raise QuantityError(f'{number!r} has no unit; write "{number!r} {_SHOWN[dimension]}"')
+        raise QuantityError(f"{number!r} has no unit; {_example(dimension, repr(number))}")
     raise QuantityError(f"{_quoted(value)} is not {_an(dimension)}; {_example(dimension)}")
 
 
@@ -249,7 +262,8 @@ def convert(value: float, dimension: Dimension, unit: str) -> float:
     factor = _factor(unit, dimension, unit)
     if not math.isfinite(value):
         return float(value)
-    return _finite(Fraction(value) / factor, f"{value!r} {_INTERNAL[dimension]}")
+    zero = _ZEROS.get(_unit_name(unit), Fraction(0))
+    return _finite((Fraction(value) - zero) / factor, f"{value!r} {_INTERNAL[dimension]}")
 
 
 def exact(value: float, dimension: Dimension) -> str:
@@ -262,7 +276,8 @@ def exact(value: float, dimension: Dimension) -> str:
         >>> exact(250.0, "length")
         '250.0 mm'
     """
-    return f"{Quantity(value, dimension).value!r} {_INTERNAL[dimension]}"
+    # A zero below zero equals zero, and so do the texts.
+    return f"{Quantity(value, dimension).value + 0.0!r} {_INTERNAL[dimension]}"
 
 
 def millimetres(value: float) -> str:
@@ -399,8 +414,7 @@ def _factor(unit: str | None, dimension: Dimension, text: str) -> Fraction:
     """
     if not unit:
         raise QuantityError(f"{_quoted(text)} has a number without a unit; {_example(dimension, text)}")
-    name = re.sub(r"\s*\*\s*|\s+", " ", re.sub(r"\s*/\s*", "/", unit)).replace("^", "").removesuffix(".")
-    ours = UNITS[dimension]
+    name, ours = _unit_name(unit), UNITS[dimension]
     if name in ours:
         return ours[name]
     other = next((kind for kind, names in UNITS.items() if name in names), None)
@@ -412,15 +426,24 @@ def _factor(unit: str | None, dimension: Dimension, text: str) -> Fraction:
     raise QuantityError(f"{_quoted(name)} in {_quoted(text)} is not a unit of {dimension}{_near(name, ours)}")
 
 
+def _unit_name(unit: str) -> str:
+    """A unit in the one spelling that the table has."""
+    if unit.startswith("°") and unit != "°":
+        return f"deg{unit[-1]}"
+    return re.sub(r"\s*\*\s*|\s+", " ", re.sub(r"\s*/\s*", "/", unit)).replace("^", "").removesuffix(".")
+
+
 def _near(name: str, known: Mapping[str, Fraction]) -> str:
     """`; did you mean 'mm'?` for a slip of case first, then for a slip of the finger, else the units there are."""
     words = [unit for unit in known if unit[0].isalpha()]
-    slips = [unit for unit in words if unit.lower() == name.lower()]
-    close = difflib.get_close_matches(name, words, len(words), 0.5)
+    slips = [unit for unit in words if unit.lower() in (name.lower(), f"deg{name.lower()}")]
+    close = difflib.get_close_matches(name, words, max(1, len(words)), 0.5)
     # A wrong letter is likelier than one too many, and the first unit of a dimension is the one used most.
     near = slips or sorted(close, key=lambda unit: (abs(len(unit) - len(name)), words.index(unit)))
     if near:
         return f"; did you mean {near[0]!r}?"
+    if "degC" in known:  # kelvin and degrees Celsius are of one size, and both are told
+        return "; write one of degC, degF, K"
     first_names = {factor: unit for unit, factor in reversed(tuple(known.items()))}
     return f"; write one of {', '.join(reversed(first_names.values()))}"
 
@@ -455,5 +478,8 @@ def _an(dimension: Dimension) -> str:
 def _example(dimension: Dimension, text: str = "") -> str:
     """How to write it: with the number that was typed if that is all there is."""
     if _BARE.fullmatch(text.strip()):
-        return f'write "{text.strip()} {_SHOWN[dimension]}"'
+        number = text.strip()
+        if dimension == "percentage" and 0.0 < abs(float(number)) < 1.0:
+            number = f"{100.0 * float(number):.10g}"  # a share as it is computed with
+        return f'write "{number} {_SHOWN[dimension]}"'
     return f'write a number and a unit, such as "54 {_SHOWN[dimension]}"'

@@ -9,11 +9,13 @@ from pydantic import Field
 
 from ..errors import PartError
 from ..fit import Derived, Surroundings, bulkhead, large_disc
+from ..flat_view import FlatView
 from ..marks import Mark
+from ..measures import Measure
 from ..params import Angle, Count, Length
 from ..part import CutPiece, Part, register
 from ..poses import FLAT
-from ..shape import Fused, Outline, Placed, Placement, Plate, moved
+from ..shape import Fused, Outline, Placed, Placement, Plate, Shape, moved
 from ..tables import material
 from .disc_features import MIDDLE, Disc, Name, Round, from_behind
 from .disc_fields import (
@@ -38,6 +40,7 @@ from .disc_fields import (
     washers,
 )
 from .disc_marks import Circle, disc_marks
+from .disc_measures import disc_measures, disc_section, disc_view
 from .hole_circle import LEAST_WEB, HoleCircleDiameter, HoleDiameter, HoleRolls
 
 
@@ -250,6 +253,35 @@ class Bulkhead(Part):
 
     def _plate(self, diameter: float, thickness: float) -> Plate:
         return Plate(from_behind(self._disc(diameter).outline()), thickness)
+
+    def stack(self) -> tuple[tuple[str, Disc, float], ...]:
+        """What the discs are called, each disc and its thickness [mm], the forward one first."""
+        step, large = self._step(), self._disc(self.outside_diameter)
+        if step is None:
+            return (("", large, self.thickness),)
+        pair = (("small disc", self._disc(step[0]), step[1]), ("large disc", large, self.thickness))
+        return pair if self.step_faces == "forward" else (pair[1], pair[0])
+
+    def section_shape(self) -> Shape:
+        """Both discs as turned bodies, with what is cut along the axis."""
+        return disc_section(tuple((disc, thickness) for _, disc, thickness in self.stack()))
+
+    def measures(self) -> tuple[Measure, ...]:
+        """Diameters and thicknesses."""
+        return disc_measures(self.stack())
+
+    def has_section_file(self) -> bool:
+        """Only of a print: what is cut has its templates."""
+        return self.is_printed()
+
+    def flat_views(self) -> tuple[FlatView, ...]:
+        """Each disc seen from behind."""
+        step = self._step()
+        seats = {"large disc": (Circle("small disc", step[0] / 2.0),)} if step else {}
+        return tuple(
+            disc_view(word, disc, thickness, (word or "disc", ""), seats.get(word, ()))
+            for word, disc, thickness in self.stack()
+        )
 
     def pose(self) -> Placement:
         """Flat on the table, the large disc below where there are two."""

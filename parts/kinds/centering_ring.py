@@ -10,11 +10,13 @@ from pydantic import Field
 from ..curve import Point
 from ..errors import PartError
 from ..fit import Derived, Surroundings, ring_bore, ring_outside
+from ..flat_view import FlatView
 from ..marks import Mark
+from ..measures import Measure
 from ..params import Angle, Count, Length
 from ..part import CutPiece, Part, register
 from ..poses import FLAT
-from ..shape import Outline, Placement, Plate
+from ..shape import Outline, Placement, Plate, Shape
 from .disc_features import MIDDLE, Disc, Name, Round, from_behind
 from .disc_fields import (
     AlignmentDepth,
@@ -53,6 +55,7 @@ from .disc_fields import (
     washers,
 )
 from .disc_marks import disc_marks
+from .disc_measures import disc_measures, disc_section, disc_view
 from .hole_circle import HoleCircleDiameter, HoleDiameter, HoleRolls
 
 
@@ -231,6 +234,27 @@ class CenteringRing(Part):
         """The ring as a plate, forward face at the origin; roll 0 on the +y side."""
         return Plate(from_behind(self.template()), self.thickness)
 
+    def section_shape(self) -> Shape:
+        """The ring as a turned body, with what is cut along the axis."""
+        return disc_section(((self._disc(), self.thickness),))
+
+    def measures(self) -> tuple[Measure, ...]:
+        """Rim, bore and thickness."""
+        return disc_measures((("", self._disc(), self.thickness),), *self._words())
+
+    def has_section_file(self) -> bool:
+        """False: its template has the sizes."""
+        return False
+
+    def flat_views(self) -> tuple[FlatView, ...]:
+        """The ring seen from behind."""
+        layers = f"Glued up from {self.layers} layers of {self.sheet_thickness():g} mm." if self.layers > 1 else ""
+        return (disc_view("", self._disc(), self.thickness, self._words(), notes=(layers,) if layers else ()),)
+
+    def _words(self) -> tuple[str, str]:
+        """What its edge and the bore in its middle are called."""
+        return "rim", "central bore" if self.motor_tube_count > 1 else "bore"
+
     def pose(self) -> Placement:
         """Flat on the table, aft face up, the rail line in the +x direction."""
         return FLAT
@@ -249,4 +273,4 @@ class CenteringRing(Part):
 
     def marks(self) -> tuple[Mark, ...]:
         """Centre lines, the rail line, which face is aft, names and sizes of what is cut."""
-        return disc_marks(self._disc(), "rim", "central bore" if self.motor_tube_count > 1 else "bore")
+        return disc_marks(self._disc(), *self._words())

@@ -14,11 +14,13 @@ from ..chain import Chain
 from ..curve import Line, Point
 from ..errors import PartError
 from ..fit import Derived, Surroundings, as_measured, coupler
+from ..measures import Measure
 from ..params import Count, Length
 from ..part import Part, register
 from ..poses import STANDING
 from ..shape import Array, Cut, Edge, Meridian, Placement, Revolved, Role, between_rolls, polygon
 from ..tables import material
+from .coupler_measures import coupler_measures
 from .hole_circle import LEAST_WEB
 from .screws import (
     ScrewCount,
@@ -206,7 +208,7 @@ class Coupler(Part):
             start, end = line.start[0], line.end[0]
             corners += [((start, outer), "seat"), (line.start, "wetted"), (line.end, "seat"), ((end, outer), "fit")]
         corners += [((self.length, outer), "seat"), ((self.length, inner), "fit")]
-        if (ledge := self._ledge()) is not None:
+        if (ledge := self.ledge()) is not None:
             front, land, rear, rise = ledge
             top = inner - rise
             corners += [((rear, inner), ""), ((land, top), ""), ((front, top), "seat"), ((front, inner), "fit")]
@@ -239,7 +241,7 @@ class Coupler(Part):
             )
         return (Line((self.insertion, diameter / 2.0), (self.insertion + length, diameter / 2.0)),)
 
-    def _ledge(self) -> tuple[float, float, float, float] | None:
+    def ledge(self) -> tuple[float, float, float, float] | None:
         """Stations of the ledge's face, of the end of its land and of its underside, and how far it stands in [mm].
 
         Raises:
@@ -335,7 +337,7 @@ class Coupler(Part):
         holes = tuple(
             screw_holes(sleeve, ring.count, ring.diameter, ring.distance, ring.roll, ring.field) for ring in rings
         )
-        ledge = self._ledge()
+        ledge = self.ledge()
         for ring in rings:
             first, last = ring.span
             if any(first < x < last for line in self.skin() for x in (line.start[0], line.end[0])):
@@ -356,6 +358,19 @@ class Coupler(Part):
                     "stay"
                 )
         return holes
+
+    def rings_of_holes(self) -> tuple[tuple[str, Array], ...]:
+        """What each ring of holes is for, and the holes.
+
+        Raises:
+            PartError: they do not go with the coupler.
+        """
+        words = (ring.words if ring.count > 1 else ring.words.removesuffix("s") for ring in self._rings())
+        return tuple(zip(words, self._holes(), strict=True))
+
+    def measures(self) -> tuple[Measure, ...]:
+        """Every size that calipers reach."""
+        return coupler_measures(self)
 
     def pose(self) -> Placement:
         """Standing on its aft end."""

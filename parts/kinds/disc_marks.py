@@ -88,7 +88,12 @@ class Circle:
 
 
 def disc_marks(
-    disc: Disc, rim_word: str, bore_word: str, circles: tuple[Circle, ...] = (), notes: tuple[str, ...] = ()
+    disc: Disc,
+    rim_word: str,
+    bore_word: str,
+    circles: tuple[Circle, ...] = (),
+    notes: tuple[str, ...] = (),
+    scale: float = 1.0,
 ) -> tuple[Mark, ...]:
     """Centre lines, the rail line, the side that lies upwards, washers, and names and sizes of what is cut.
 
@@ -98,6 +103,8 @@ def disc_marks(
         bore_word: what the bore in its middle is called.
         circles: what else is marked.
         notes: short sentences below the disc.
+        scale: mm drawn for one of the part [-]: the disc and the circles are given as they are drawn, and the figures
+            are the part's.
     """
     rim, bore = disc.rim, disc.bore
     vee = any(notch.vee for notch in disc.notches)
@@ -118,8 +125,8 @@ def disc_marks(
     if bore:
         calls.append(_Call(bore_word, (MIDDLE,), bore, home=-3.0 * math.pi / 4.0))
     calls += [_Call(one.words, (MIDDLE,), one.radius, home=3.0 * math.pi / 4.0) for one in circles]
-    calls += _calls((*disc.openings, *disc.notches, *disc.washers))
-    named, low = _placed(disc, calls)
+    calls += _calls((*disc.openings, *disc.notches, *disc.washers), scale)
+    named, low = _placed(disc, calls, scale)
     low = min(low - 3.0, -(rim + 8.5))
     return (*found, *named, *(Label(note, (0.0, low - 5.0 * (row + 1))) for row, note in enumerate(notes)))
 
@@ -134,7 +141,7 @@ def _centre_lines(rim: float, bore: float) -> list[Mark]:
     return [CentreMark(MIDDLE, 2.0), *(Guide((line,), Pen.CENTRE_LINE) for line in lines)]
 
 
-def _calls(features: Iterable[Feature]) -> list[_Call]:
+def _calls(features: Iterable[Feature], scale: float) -> list[_Call]:
     found = []
     for _, group in groupby(features, key=lambda one: (one.name.word, one.radius, isinstance(one, Notch))):
         alike = tuple(group)
@@ -146,12 +153,13 @@ def _calls(features: Iterable[Feature]) -> list[_Call]:
                 found.append(_Call(words, centres, first.radius))
             case Slot():
                 length = first.arc.length() + 2.0 * first.radius
-                found.append(_Call(words, (first.middle,), 0.0, _sizes(2.0 * first.radius, length)))
+                found.append(_Call(words, (first.middle,), 0.0, _sizes(2.0 * first.radius / scale, length / scale)))
             case Notch():
                 middles = tuple(
                     one.at((one.floor + one.mouth) / 2.0, one.half) for one in alike if isinstance(one, Notch)
                 )
-                found.append(_Call(words, middles, 0.0, _sizes(2.0 * first.half, abs(first.edge - first.floor))))
+                deep = abs(first.edge - first.floor) / scale
+                found.append(_Call(words, middles, 0.0, _sizes(2.0 * first.half / scale, deep)))
     return found
 
 
@@ -166,7 +174,7 @@ class _Place(NamedTuple):
     way: float
 
 
-def _placed(disc: Disc, calls: list[_Call]) -> tuple[list[Mark], float]:
+def _placed(disc: Disc, calls: list[_Call], scale: float) -> tuple[list[Mark], float]:
     """Each name at the free place to which its leader crosses least, and the lowest place taken [mm]."""
     outside, lowest = _outside(disc.rim, len(calls)), 0.0
     above, below = disc.rim + 7.5, -(disc.rim + 7.5)
@@ -188,7 +196,7 @@ def _placed(disc: Disc, calls: list[_Call]) -> tuple[list[Mark], float]:
         lowest = min(lowest, spot.elbow[1])
         leader = _leader(call, target, spot.elbow)
         taken += [(leader, 1.5), (_shelf(call, spot), _ROW / 2.0 - 0.5)]
-        found += _drawn(call, target, spot, leader)
+        found += _drawn(call, target, spot, leader, scale)
     return found, lowest
 
 
@@ -259,11 +267,11 @@ def _near(one: Feature) -> Point:
             return one.at((one.floor + one.mouth) / 2.0, one.half)
 
 
-def _drawn(call: _Call, target: Point, spot: _Place, leader: Line) -> list[Mark]:
+def _drawn(call: _Call, target: Point, spot: _Place, leader: Line, scale: float) -> list[Mark]:
     (x, y), way = spot
     if call.sizes is None:
         turn = math.atan2(y - target[1], x - target[0])
-        return [Diameter(target, call.radius, turn, leader.length(), call.words)]
+        return [Diameter(target, call.radius, turn, leader.length(), call.words, scale)]
     middle = x + way * (call.width / 2.0 + 1.0)
     return [
         Arrow("", leader.end, leader.start),

@@ -11,6 +11,7 @@ from ..curve import Point
 from ..errors import DesignError, PartError
 from ..fin_set import FinSet
 from ..fit import Derived, Surroundings, as_measured, tab_depth
+from ..flat_view import FlatView
 from ..marks import Mark
 from ..params import Angle, Length
 from ..part import Companion, MaterialName, Part, register
@@ -452,6 +453,12 @@ class Fin(Part):
         except DesignError as error:
             raise PartError(f"{field}: {error.problems[0].message}") from None
         return Companion(word, part, along[0], diameter / 2.0)
+
+    def flat_views(self) -> tuple[FlatView, ...]:
+        """The fin from the side, and a section across it."""
+        from .fin_measures import fin_views  # noqa: PLC0415  it measures this kind, and so imports it
+
+        return fin_views(self, self._tab())
 
     def marks(self) -> tuple[Mark, ...]:
         """Names of the edges, the root line, the grain, and the sizes that a ruler can check."""

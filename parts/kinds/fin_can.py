@@ -14,10 +14,13 @@ from ..chain import Chain
 from ..curve import Line, Point
 from ..errors import PartError
 from ..fit import Derived, Surroundings, ring_bore
+from ..flat_view import FlatView
+from ..measures import Measure
 from ..params import Angle, Length
 from ..part import Printed, register
-from ..shape import Array, Cut, Edge, Fused, Meridian, Placement, Revolved, Role, between_rolls, polygon
+from ..shape import Array, Cut, Edge, Fused, Meridian, Placement, Revolved, Role, Shape, between_rolls, polygon
 from .fin_can_fins import FinCanFins
+from .fin_can_measures import fin_can_measures, fin_can_section, fin_can_views
 from .fin_can_pieces import FinCanPieces
 from .hole_circle import LEAST_WEB
 from .screws import ScrewCount, ScrewDiameter, Sleeve, screw_holes
@@ -254,6 +257,20 @@ class FinCan(FinCanPieces, FinCanFins):
                         f"forward end, runs into fin {number} at {math.degrees(fin):.4g} deg; move it ahead of the "
                         "roots or between the fins"
                     )
+
+    # --- drawing ------------------------------------------------------------------------------------------------------
+
+    def section_shape(self) -> Shape:
+        """The sleeve without its fins, with its screw holes."""
+        return fin_can_section(self)
+
+    def measures(self) -> tuple[Measure, ...]:
+        """The sleeve, and where the fins stand on it."""
+        return fin_can_measures(self)
+
+    def flat_views(self) -> tuple[FlatView, ...]:
+        """One of its fins from the side."""
+        return fin_can_views(self)
 
     # --- place --------------------------------------------------------------------------------------------------------
 

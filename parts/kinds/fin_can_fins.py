@@ -15,7 +15,7 @@ from ..params import Angle, Count, Length
 from ..part import Part
 from ..shape import Blade, Edge, Loop, Outline, Placed, Placement, Plate, Ruled, Shape, canted, moved, polygon, rolled
 from .fin_edge_work import AS_CUT, EdgeWork, WorkOfEdge
-from .fin_edges import Asked, worked_edges
+from .fin_edges import Asked, WorkedEdge, worked_edges
 from .fin_planform import Side, round_about, trapezoid
 from .fin_section import USUAL_TRAILING
 from .hole_circle import LEAST_WEB
@@ -175,17 +175,26 @@ class FinCanFins(Part):
             return self._aerofoil()
         deep, root = -self.sink, self.root_chord
         foot = polygon(((0.0, 0.0), (0.0, deep), (root, deep), (root, 0.0)))[:-1]
-        sides = self._sides()
-        works = self._works()
-        # The working stops where the fillets end, so that these lie on the flat of the fin throughout.
-        clearance = _INSIDE + (self.root().height if self.fillet else 0.0)
-        asked = [Asked(side, *works[side.name]) for side in sides]
-        worked = worked_edges(asked, self.planform(), self.thickness, clearance)
+        sides, worked = self._sides(), self.worked_fin_edges()
         # In the loop the sides come after the foot, last one first.
         last = len(foot) + len(sides) - 1
         return Blade(
             Outline(round_about(foot, sides)), self.thickness, tuple(one.edge_form(last - one.place) for one in worked)
         )
+
+    def worked_fin_edges(self) -> tuple[WorkedEdge, ...]:
+        """The edges of a flat fin that are rounded or bevelled; none of an aerofoil.
+
+        Raises:
+            PartError: an edge cannot be worked so.
+        """
+        if self.section != "flat":
+            return ()
+        works = self._works()
+        # The working stops where the fillets end, so that these lie on the flat of the fin throughout.
+        clearance = _INSIDE + (self.root().height if self.fillet else 0.0)
+        asked = [Asked(side, *works[side.name]) for side in self._sides()]
+        return worked_edges(asked, self.planform(), self.thickness, clearance)
 
     def _aerofoil(self) -> Ruled:
         return aerofoil_fin(

@@ -15,10 +15,12 @@ from ..curve import Point
 from ..errors import PartError
 from ..fingerprint import fingerprint
 from ..fit import Derived, Surroundings, as_measured, ring_bore, ring_outside
+from ..flat_view import FlatView
+from ..measures import Measure
 from ..params import Count, Density, Length
 from ..part import Body, CutPiece, MaterialName, Part, register
 from ..poses import STANDING
-from ..shape import Cut, Edge, Loop, Meridian, Placed, Placement, Plate, Revolved, Role, moved, polygon
+from ..shape import Cut, Edge, Loop, Meridian, Placed, Placement, Plate, Revolved, Role, Shape, moved, polygon
 from ..tables import clearances, material
 from .disc_features import Disc, Notch, Opening, Round, filled, from_behind
 from .disc_fields import (
@@ -55,7 +57,9 @@ from .disc_fields import (
     washers,
 )
 from .disc_marks import disc_marks
+from .disc_measures import disc_view
 from .hole_circle import HoleCircleDiameter, HoleDiameter, HoleRolls
+from .motor_mount_measures import motor_mount_measures, motor_mount_section
 from .straight import straight_tube
 
 _SHORTEST = 1e-6
@@ -438,6 +442,30 @@ class MotorMount(Part):
                 disc_marks(disc, "rim", "bore", notes=self._notes()),
                 self.ring_thickness,
                 count,
+            )
+            for disc, count in Counter(self._rings(self._bore())).items()
+        )
+
+    def section_shape(self) -> Shape:
+        """Tube and rings as bodies of their own."""
+        return motor_mount_section(self)
+
+    def measures(self) -> tuple[Measure, ...]:
+        """The tube, and where each ring stands on it."""
+        return motor_mount_measures(self)
+
+    def flat_views(self) -> tuple[FlatView, ...]:
+        """Each ring seen from behind, those alike once."""
+        anchors, retention = set(self._anchors()), set(self._retention())
+        stuff = self.ring_material or "not stated"
+        return tuple(
+            disc_view(
+                _ring_word(disc, anchors, retention),
+                disc,
+                self.ring_thickness,
+                ("rim", "bore"),
+                material=stuff,
+                count=count,
             )
             for disc, count in Counter(self._rings(self._bore())).items()
         )

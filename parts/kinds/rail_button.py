@@ -8,9 +8,11 @@ from pydantic import Field
 
 from ..curve import Point
 from ..errors import PartError
+from ..measures import Measure
 from ..params import Length
 from ..part import Part, register
-from ..shape import Edge, Meridian, Placed, Placement, Revolved, Role, polygon
+from ..shape import Edge, Meridian, Placed, Placement, Revolved, Role, Shape, polygon
+from .rail_button_measures import rail_button_measures
 
 
 @register
@@ -118,6 +120,14 @@ class RailButton(Part):
     def extent_outwards(self) -> float:
         """How far it stands out from the tube [mm]."""
         return self.rail_face() + self.waist_height + self.head_height
+
+    def section_shape(self) -> Shape:
+        """The button about x, its foot at the left."""
+        return self.shape().shape
+
+    def measures(self) -> tuple[Measure, ...]:
+        """Every size that calipers reach."""
+        return rail_button_measures(self)
 
     def pose(self) -> Placement:
         """Standing on its foot."""

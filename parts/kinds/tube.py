@@ -11,6 +11,7 @@ from pydantic import Field
 from ..chain import Chain
 from ..curve import Line
 from ..errors import PartError
+from ..measures import Measure
 from ..params import Angle, Length
 from ..part import Part, register
 from ..poses import STANDING
@@ -107,6 +108,16 @@ class Tube(Part):
         return tuple(
             RadialFeature(position, self.hole_roll, outline, 0.0, outside + 1.0) for position in self.hole_positions
         )
+
+    def measures(self) -> tuple[Measure, ...]:
+        """Length, both diameters, wall, and where it is drilled."""
+        from .tube_measures import tube_measures  # noqa: PLC0415  it measures this kind, and so imports it
+
+        return tube_measures(self)
+
+    def has_section_file(self) -> bool:
+        """False: a tube is not made, but measured."""
+        return False
 
     def skin(self) -> Chain:
         """The outside of an airframe tube."""

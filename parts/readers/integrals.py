@@ -40,9 +40,13 @@ _ROUNDING = 1e-13
 """Relative error of a boundary integral: rounding alone [-]."""
 
 
-@lru_cache(maxsize=1024)
 def moments(shape: Shape) -> Moments:
     """Volume, first and second moments of a shape about the origin of its frame, with method and error."""
+    return _moments(shape)
+
+
+@lru_cache(maxsize=1024)  # behind a plain function, because a cached one forgets what it takes
+def _moments(shape: Shape) -> Moments:
     match shape:
         case Revolved():
             return _revolved(shape.meridian)

@@ -148,6 +148,18 @@ def shared_moments(base: Shape, tools: tuple[Shape, ...]) -> Moments:
     )
 
 
+def beyond_plane(found: Mesh, normal: tuple[float, float, float], offset: float) -> Mesh | None:
+    """What of a mesh lies beyond a plane, closed with faces in it; None where nothing does.
+
+    Args:
+        found: a closed mesh [mm].
+        normal: unit normal of the plane [-], towards what is kept.
+        offset: distance of the plane from the origin along the normal [mm].
+    """
+    kept = _to_manifold(found).trim_by_plane(normal, offset)
+    return None if kept.is_empty() else _from_manifold(kept)
+
+
 def shared_pieces(first: Shape, second: Shape) -> tuple[Mesh, ...]:
     """The separate pieces of the material that two shapes share, as fine volume-true meshes; none where they part."""
     shared = _kept_solid(first) ^ _kept_solid(second)

@@ -219,8 +219,9 @@ def _dimension(mark: Dimension, turn: float) -> Drawn:
     left = (-unit[1], unit[0])
     first = _step(mark.start, left, mark.away)
     last = _step(first, unit, length)
-    words = printable(f"{mark.words} {millimetres(length)}", "dimension on the template")
-    drawn = measured(_turned(first, turn), _turned(last, turn), words, inches_64(length), mark.away)
+    size = length / mark.scale
+    words = printable(f"{mark.words} {millimetres(size)}", "dimension on the template")
+    drawn = measured(_turned(first, turn), _turned(last, turn), words, inches_64(size), mark.away)
     extensions: list[Item] = []
     for point, foot in ((mark.start, first), (mark.end, last)):
         if math.dist(point, foot) > 2.0 * _GAP:
@@ -235,9 +236,10 @@ def _diameter(mark: Diameter, turn: float) -> Drawn:
     out = (math.cos(angle), math.sin(angle))
     touch = _step(centre, out, mark.radius)
     elbow = _step(touch, out, mark.reach)
-    words = printable(f"{mark.words} Ø{millimetres(2.0 * mark.radius)}", "diameter on the template")
+    size = 2.0 * mark.radius / mark.scale
+    words = printable(f"{mark.words} Ø{millimetres(size)}", "diameter on the template")
     inwards = math.copysign(1.0, -mark.reach)
-    return _led(touch, elbow, arrowhead(touch, (out[0] * inwards, out[1] * inwards)), words, inches_64(2 * mark.radius))
+    return _led(touch, elbow, arrowhead(touch, (out[0] * inwards, out[1] * inwards)), words, inches_64(size))
 
 
 def _note(mark: Note, turn: float) -> Drawn:

@@ -155,6 +155,9 @@ US_LETTER = Paper("US Letter", "US Letter, 8 1/2 x 11 in", 215.9, 279.4)
 A3 = Paper("A3", "A3, 297 x 420 mm", 297.0, 420.0, 277.0, 400.0)
 """ISO 216."""
 
+A5 = Paper("A5", "A5, 148 x 210 mm", 148.0, 210.0, 128.0, 190.0)
+"""ISO 216; for a card that is carried, not for templates."""
+
 PAPERS = (A4, US_LETTER)
 """What everything is printed on where nothing else is asked for."""
 

@@ -19,7 +19,7 @@ READING = "Sizes: mm above the line, inches to the nearest 1/64 below; {sizes}. 
 
 BARS = "Both bars are 100.0 mm; if not, print again at 100 %."
 
-TURNED = "Radial holes are drawn turned into the upper half."
+TURNED = "Holes are drawn turned into the upper half."
 
 _NAME_ROW, _CELL_ROW = 11.0, 10.0
 """Heights of the row with the part's name and of a row of cells [mm]."""
@@ -60,6 +60,7 @@ class SectionLabel:
         revision: revision or date, or None: not stated.
         notes: sentences for the bench.
         sizes: which sizes the figures are, such as nominal.
+        view: what of the part is drawn, after its name.
     """
 
     design: str
@@ -69,6 +70,7 @@ class SectionLabel:
     revision: str | None = None
     notes: tuple[str, ...] = ()
     sizes: str = "nominal, no allowance for a machine in them"
+    view: str = "section"
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +157,7 @@ def _block(label: SectionLabel, paper: Paper, scale: str, page: str) -> tuple[li
         items.append(line((0.0, level), (wide, level), Pen.FRAME))
     said = f"scale {scale}"
     scale_width = width(said, _LARGE, bold=True)
-    name = printable(f"{label.part}, section", "part name")
+    name = printable(f"{label.part}, {label.view}", "part name")
     room = wide - scale_width - 4.0 * _PAD
     size = size_to_fit(name, room, _LARGE, SMALLEST_TYPE, bold=True)
     base = level + DESCENT * _LARGE * POINT + 1.0

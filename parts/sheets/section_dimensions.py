@@ -194,6 +194,9 @@ def _art(section: Section, scale: float, clip: Circle | None, hatching: bool) ->
     for axis in section.hole_axes:
         (x, low), (_, high) = scaled_point(axis.start, scale), scaled_point(axis.end, scale)
         art += [Trace((part,), Pen.CENTRE_LINE) for part in clipped(Line((x, low - 1.5), (x, high + 1.5)), clip)]
+    for axis in section.bore_axes:
+        (first, y), (last, _) = scaled_point(axis.start, scale), scaled_point(axis.end, scale)
+        art += [Trace((part,), Pen.CENTRE_LINE) for part in clipped(Line((first - 1.5, y), (last + 1.5, y)), clip)]
     if clip:
         (x, _), reach = clip.centre, clip.radius
         art += [Trace((part,), Pen.CENTRE_LINE) for part in clipped(Line((x - reach, 0.0), (x + reach, 0.0)), clip)]
@@ -228,7 +231,9 @@ def _across(one: DiameterAt, section: Section, scale: float) -> Across | None:
         if not _is_free(section, one.point, side):
             continue
         words = printable(one.words, "dimension of the drawing")
-        found = Across(scaled_point(one.point, scale), words, f"Ø{millimetres(one.value)}", inches_64(one.value), side)
+        found = Across(
+            scaled_point(one.point, scale), words, f"{one.sign}{millimetres(one.value)}", inches_64(one.value), side
+        )
         return found if found.has_room else None
     return None
 

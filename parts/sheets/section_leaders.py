@@ -57,7 +57,10 @@ def leader_to_diameter(one: DiameterAt, scale: float) -> Leader:
     """
     tip = scaled_point(one.point, scale)
     return Leader(
-        tip, said(one.words, f"Ø{millimetres(one.value)}"), inches_64(one.value), (arrowhead(tip, (0.0, -1.0)),)
+        tip,
+        said(one.words, f"{one.sign}{millimetres(one.value)}"),
+        inches_64(one.value),
+        (arrowhead(tip, (0.0, -1.0)),),
     )
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from itertools import pairwise
 
@@ -17,7 +17,7 @@ import numpy as np
 from ..chain import crossings
 from ..curve import Floats, Line, Piece, Point, normals
 from ..errors import PartError
-from ..shape import Array, Cut, Fused, Loop, Meridian, Placed, RadialFeature, Revolved, Shape, polygon
+from ..shape import Array, Cut, Fused, Loop, Meridian, Placed, Plate, RadialFeature, Revolved, Shape, polygon
 from .hatch import Face, Joined, Less, Region, Shared, followed, hatched, less, mirrored, union
 
 _SIDE = 0.02
@@ -41,6 +41,7 @@ class Section:
         outlines: edges of the cut faces.
         beyond: edges that are seen beyond the cut.
         hole_axes: middles of the radial holes, across their walls.
+        bore_axes: middles of the holes along the axis.
         turned: whether any radial feature is turned into the section.
         thickness: mean wall of the cut faces [mm].
         left_out: how many features are neither turned nor radial, and so not drawn [-].
@@ -48,13 +49,14 @@ class Section:
 
     upper: Region
     lower: Region
-    faces: tuple[tuple[Region, Region], ...]
+    faces: tuple[tuple[Region, ...], ...]
     outlines: tuple[Piece, ...]
     beyond: tuple[Piece, ...]
     hole_axes: tuple[Line, ...]
     turned: bool
     thickness: float
     left_out: int
+    bore_axes: tuple[Line, ...] = ()
 
     def box(self) -> tuple[float, float, float, float]:
         """Smallest x and y, largest x and y [mm]."""
@@ -70,6 +72,7 @@ class _Found:
     slots: list[Loop]
     axes: list[Line]
     left_out: int = 0
+    along: list[Line] = field(default_factory=list)
 
 
 def section_of(shape: Shape) -> Section:
@@ -100,7 +103,15 @@ def section_of(shape: Shape) -> Section:
         bool(found.slots),
         _thickness(plain, found.meridians),
         found.left_out,
+        tuple(found.along),
     )
+
+
+def section_across(loop: Sequence[Piece]) -> Section:
+    """The section of something flat: one closed loop, its thickness about y = 0."""
+    face = followed(loop)
+    _, low, _, high = face.box()
+    return Section(face, mirrored(face), ((face,),), tuple(loop), (), (), False, high - low, 0)
 
 
 def _region(shape: Shape, shift: float, found: _Found | None) -> Region | None:
@@ -125,12 +136,37 @@ def _region(shape: Shape, shift: float, found: _Found | None) -> Region | None:
             return Joined(tuple(members)) if members else None
         case Cut():
             base = _region(shape.base, shift, found)
-            tools = [region for one in shape.tools if (region := _region(one, shift, found)) is not None]
+            tools = [region for one in shape.tools if (region := _tool(one, shift, found)) is not None]
             return Less(base, tuple(tools)) if base is not None and tools else base
         case _:
             if found is not None:
                 found.left_out += 1
             return None
+
+
+def _tool(shape: Shape, shift: float, found: _Found | None) -> Region | None:
+    """What a tool takes out of the cut face: a flat one cuts along the axis."""
+    if isinstance(shape, Placed) and isinstance(shape.shape, Plate) and _stays_on_axis(shape):
+        return _through(shape.shape, shift + shape.placement.move[0], found) if found is not None else None
+    return _region(shape, shift, found)
+
+
+def _through(plate: Plate, shift: float, found: _Found) -> Region | None:
+    """A hole along the axis, cut along the radius through its middle; None where that cuts into one drawn already."""
+    face = followed(edge.piece for edge in plate.outline.outer)
+    x, y = face.points[:-1].mean(axis=0).tolist()
+    away = math.hypot(x, y)
+    out = (x / away, y / away) if away > _SIDE else (1.0, 0.0)
+    low, high = max(0.0, min(a for a, _ in face.spans((0.0, 0.0), out))), max(b for _, b in face.spans((0.0, 0.0), out))
+    x0, x1 = shift, shift + plate.thickness
+    loop = polygon(((x0, low), (x1, low), (x1, high), (x0, high)))
+    corners = [tuple(edge.piece.start for edge in slot) for slot in found.slots]
+    for (left, foot), _, (right, top), _ in corners:
+        if left < x1 and x0 < right and foot < high + _SIDE and low < top + _SIDE:
+            return None
+    found.slots.append(loop)
+    found.along.append(Line((x0, (low + high) / 2.0), (x1, (low + high) / 2.0)))
+    return followed(edge.piece for edge in loop)
 
 
 def _stays_on_axis(placed: Placed) -> bool:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 from ..curve import Line, Piece, Point
 from ..errors import WriteError
@@ -17,7 +17,9 @@ from ..sheets.sheet import DASHES, WIDTHS, CutLine, Item, Sheet, Solid, Text, Tr
 from .cubic import cubics
 from .files import replace
 
-_FONTS = {False: ("Vera", "Vera.ttf"), True: ("VeraBd", "VeraBd.ttf")}
+FONTS = {False: ("Vera", "Vera.ttf"), True: ("VeraBd", "VeraBd.ttf")}
+"""Name and file of the type, regular and bold."""
+
 _PAGE_TOLERANCE = 0.01
 _BAR_TOLERANCE = 0.001
 
@@ -37,33 +39,45 @@ def write_pdf(path: Path, sheets: Sequence[Sheet], title: str) -> None:
 
 
 def _draw(path: Path, sheets: Sequence[Sheet], title: str) -> None:
+    canvas = new_canvas(str(path), page_size(sheets[0].paper), title)
+    for number, sheet in enumerate(sheets, 1):
+        canvas.setPageSize(page_size(sheet.paper))
+        canvas.bookmarkPage(f"sheet-{number}")
+        canvas.addOutlineEntry(sheet.title, f"sheet-{number}", 0)
+        PageArt(canvas).draw(sheet)
+        canvas.showPage()
+    canvas.save()
+
+
+def new_canvas(target: Any, size: Point, title: str) -> Any:  # noqa: ANN401  reportlab has no types
+    """A canvas that gives the same bytes every time, asks viewers for 100 % and embeds the type of the sheets.
+
+    Args:
+        target: the file's name, or a stream.
+        size: width and height of its first page [pt].
+        title: title of the document.
+    """
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
     from reportlab.pdfgen.canvas import Canvas
 
-    for name, file in _FONTS.values():
+    for name, file in FONTS.values():
         if name not in pdfmetrics.getRegisteredFontNames():
             pdfmetrics.registerFont(TTFont(name, _font_file(file)))
     canvas = Canvas(
-        str(path),
-        pagesize=_page_size(sheets[0]),
+        target,
+        pagesize=size,
         pageCompression=1,
         invariant=1,
         pdfVersion=(1, 7),
-        initialFontName=_FONTS[False][0],
+        initialFontName=FONTS[False][0],
         lang="en",
     )
     canvas.setTitle(title)
     _title_only(canvas)
     canvas.setViewerPreference("PrintScaling", "None")
     canvas.setViewerPreference("DisplayDocTitle", "true")
-    for number, sheet in enumerate(sheets, 1):
-        canvas.setPageSize(_page_size(sheet))
-        canvas.bookmarkPage(f"sheet-{number}")
-        canvas.addOutlineEntry(sheet.title, f"sheet-{number}", 0)
-        _Page(canvas).draw(sheet)
-        canvas.showPage()
-    canvas.save()
+    return canvas
 
 
 def _font_file(name: str) -> str:
@@ -81,18 +95,25 @@ def _title_only(canvas: Any) -> None:  # noqa: ANN401  reportlab has no types
     info.format = PDFDictionary(entries).format
 
 
-def _page_size(sheet: Sheet) -> tuple[float, float]:
-    return sheet.paper.width / POINT, sheet.paper.height / POINT
+def page_size(paper: Paper) -> Point:
+    """Width and height of a page [pt]."""
+    return paper.width / POINT, paper.height / POINT
 
 
-class _Page:
+class PageArt:
     """Draws items on one page of a canvas, in black."""
 
     def __init__(self, canvas: Any) -> None:  # noqa: ANN401  reportlab has no types
         self._canvas = canvas
         self._corner = (0.0, 0.0)
 
+    def items(self, some: Iterable[Item]) -> None:
+        """Draw items whose origin is that of the canvas."""
+        for item in some:
+            self._item(item)
+
     def draw(self, sheet: Sheet) -> None:
+        """Draw all that a sheet holds; the canvas stays moved to the sheet's own scale."""
         (left, low), (across, up) = sheet.paper.corner, sheet.paper.scale
         if (across, up) != (1.0, 1.0):
             # Everything is scaled, type and lines as well: it is what this printer scales back.
@@ -143,7 +164,7 @@ class _Page:
         x, y = self._at(text.position)
         c, s = math.cos(text.turn), math.sin(text.turn)
         words = canvas.beginText()
-        words.setFont(_FONTS[text.bold][0], text.size)
+        words.setFont(FONTS[text.bold][0], text.size)
         words.setTextTransform(c, s, -s, c, x, y)
         words.textOut(text.words)
         canvas.drawText(words)
@@ -190,18 +211,46 @@ def read_back(path: Path, sheets: Sequence[Sheet], name: str) -> None:
     try:
         reader = PdfReader(path)
         pages = list(reader.pages)
-        found = [(float(page.mediabox.width), float(page.mediabox.height), _straight(page, reader)) for page in pages]
+        found = [_laid_out(page, reader) for page in pages]
     except (PyPdfError, ValueError, KeyError) as error:
         raise WriteError(f"{name} does not read back as a PDF: {error}") from None
     if len(found) != len(sheets):
         raise WriteError(f"{name} reads back with {len(found)} pages instead of {len(sheets)}")
-    for number, ((wide, high, lines), sheet) in enumerate(zip(found, sheets, strict=True), 1):
-        off = max(abs(wide * POINT - sheet.paper.width), abs(high * POINT - sheet.paper.height))
-        if off > _PAGE_TOLERANCE:
-            raise WriteError(f"{name}: page {number} is off the size of {sheet.paper.name} by {off:.3f} mm")
-        for bar in sheet.bars:
-            if not any(_same(bar, sheet.paper, line) for line in lines):
-                raise WriteError(f"{name}: page {number} has no check bar of {bar.length():.1f} mm in its place")
+    for number, (page, sheet) in enumerate(zip(found, sheets, strict=True), 1):
+        _hold(page, sheet, f"{name}: page {number}")
+
+
+def hold_to_sheet(page: Any, reader: Any, sheet: Sheet, name: str) -> None:  # noqa: ANN401  pypdf's own types
+    """Hold one page of a file that was read to the size and the check bars of its sheet.
+
+    Args:
+        page: the page, as pypdf gives it.
+        reader: the reader that it is of.
+        sheet: what it should be.
+        name: what messages call the page.
+
+    Raises:
+        WriteError: its size is another, or a bar is missing.
+    """
+    _hold(_laid_out(page, reader), sheet, name)
+
+
+_LaidOut: TypeAlias = tuple[float, float, list[tuple[Point, Point]]]
+"""Width and height of a page and its straight lines [pt]."""
+
+
+def _laid_out(page: Any, reader: Any) -> _LaidOut:  # noqa: ANN401  pypdf's own types are not needed
+    return float(page.mediabox.width), float(page.mediabox.height), _straight(page, reader)
+
+
+def _hold(page: _LaidOut, sheet: Sheet, name: str) -> None:
+    wide, high, lines = page
+    off = max(abs(wide * POINT - sheet.paper.width), abs(high * POINT - sheet.paper.height))
+    if off > _PAGE_TOLERANCE:
+        raise WriteError(f"{name} is off the size of {sheet.paper.name} by {off:.3f} mm")
+    for bar in sheet.bars:
+        if not any(_same(bar, sheet.paper, line) for line in lines):
+            raise WriteError(f"{name} has no check bar of {bar.length():.1f} mm in its place")
 
 
 def _same(bar: Line, paper: Paper, found: tuple[Point, Point]) -> bool:

@@ -15,6 +15,7 @@ from scipy.integrate import quad
 
 from ferrule.analysis.motor import Motor, Thrust, read_thrust
 from ferrule.parts.errors import DesignError, PartError
+from ferrule.parts.fingerprint import canonical
 
 CURVE = """time_s,thrust_N
 # an invented motor
@@ -124,6 +125,45 @@ def test_a_file_saved_by_a_spreadsheet_reads_the_same() -> None:
     assert read_thrust("\ufeff" + CURVE.replace("\n", "\r\n").replace(",", " , ")) == read_thrust(CURVE)
 
 
+def test_a_curve_ends_at_zero_or_is_told_to() -> None:
+    [(line, message)] = refused("time_s,thrust_N\n0,0\n0.1,50\n# the end\n1.1,5\n")
+    assert line == 5
+    assert message == "the curve must end at 0 N, got 5 N at 1.1 s; add the point at which the thrust is gone"
+    assert read_thrust("time_s,thrust_N\n0,0\n0.1,50\n1.1,5\n1.2,0\n").burn_time == 1.2
+
+
+def test_what_stands_above_the_table_is_not_the_curves() -> None:
+    stated = "name,invented\nloaded_mass,190 g\n\n"
+    assert read_thrust(stated + CURVE) == read_thrust(CURVE)
+    assert refused(stated + "time_s,thrust_N\n0,0\n1,x\n") == [
+        (6, "needs a time [s], a comma and a thrust [N], got '1,x'")
+    ]
+
+
+def test_empty_cells_of_a_spreadsheet_say_nothing() -> None:
+    assert read_thrust(CURVE.replace("\n", ",,\n")) == read_thrust(CURVE)
+    assert refused("time_s,thrust_N\n0,0\n1,,5\n2,0\n") == [
+        (3, "needs a time [s], a comma and a thrust [N], got '1,,5'")
+    ]
+
+
+def test_what_a_motor_burns_is_what_it_loses() -> None:
+    assert MOTOR.propellant == 90.0
+
+
+def test_a_fingerprint_takes_what_came_later_only_where_it_is_stated() -> None:
+    """The canonical form of a motor before it had delays: its name as a value, and nine fields."""
+    nine = ["invented", 29.0, 220.0, 190.0, 100.0, 1158.0, None, None, None]
+    assert canonical(MOTOR.identity) == canonical(["Motor", *nine])
+    later = [
+        replace(MOTOR, delays=(6.0, 8.0)),
+        replace(MOTOR, delay_tolerance=1.5),
+        replace(MOTOR, data="measured"),
+        replace(MOTOR, thrust=read_thrust(CURVE)),
+    ]
+    assert len({canonical(one.identity) for one in (MOTOR, *later)}) == 5
+
+
 @pytest.mark.parametrize("loaded", [True, False])
 def test_a_motor_is_a_solid_cylinder(loaded: bool) -> None:
     found, mass = MOTOR.properties(loaded), 190.0 if loaded else 100.0
@@ -153,9 +193,15 @@ def test_a_stated_centre_of_gravity_is_from_the_forward_end() -> None:
         ({"aft_end": math.nan}, "aft_end: must be a station"),
         ({"loaded_cg": 221.0}, "loaded_cg: 221 mm is not within the motor's length, 220 mm"),
         ({"empty_cg": -0.1}, "empty_cg: -0.1 mm is not within"),
+        ({"delays": (0.0, 6.0)}, "delays: each must be above 0 and at most 60 s, got 0, 6 s"),
+        ({"delays": (6.0, math.nan)}, "delays: each must be above 0"),
+        ({"delays": (8.0, 6.0)}, "delays: must rise, got 8, 6 s"),
+        ({"delays": (6.0, 6.0)}, "delays: must rise, got 6, 6 s"),
+        ({"delay_tolerance": 0.0}, "delay_tolerance: must be above 0 s, got 0 s"),
+        ({"delay_tolerance": math.inf}, "delay_tolerance: must be above 0 s, got inf s"),
     ],
 )
-def test_a_motor_that_cannot_be_is_refused(change: dict[str, float], words: str) -> None:
+def test_a_motor_that_cannot_be_is_refused(change: dict[str, object], words: str) -> None:
     with pytest.raises(PartError) as caught:
         replace(MOTOR, **change)  # type: ignore[arg-type]
     assert str(caught.value).startswith(words)

@@ -1,4 +1,4 @@
-"""The files of the demo, made once, each read by an independent reader of its format.
+"""The files of the demo, each read by an independent reader of its format.
 
 ezdxf audits the DXF, svgpathtools and lxml read the SVG, lib3mf in its strict mode the 3MF, trimesh STL and GLB, the
 CAD kernel the STEP, pdfplumber the PDF. What each writer promises in general is tested in tests/parts.
@@ -25,8 +25,6 @@ from svgpathtools import svg2paths2
 
 from ferrule.app.design import Design
 from ferrule.app.design_file import load
-from ferrule.app.make import FORMATS
-from ferrule.app.make_design import make_design
 from ferrule.parts.poses import STANDING
 from ferrule.parts.readers.integrals import moments
 
@@ -46,6 +44,11 @@ FACETS = 5e-3
 
 SHEETS = tuple(f"marram-sheet-{name}-1-of-1.{kind}" for name in ("ply-4", "ply-6") for kind in ("dxf", "svg", "pdf"))
 
+CHARTS = (
+    "marram-contributions.svg",
+    *(f"marram-{what}-demo-29.svg" for what in ("drag", "flight", "margin", "thrust")),
+)
+
 LENGTH = 1150.0
 """Nose 250 mm, tubes 280 and 620 mm."""
 
@@ -56,10 +59,8 @@ def design() -> Design:
 
 
 @pytest.fixture(scope="module")
-def made(design: Design, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("demo")
-    assert make_design(design, folder, (), FORMATS).failed == ()
-    return folder
+def made(demo: Path) -> Path:
+    return demo
 
 
 def volume(design: Design, name: str) -> float:
@@ -80,11 +81,12 @@ def test_every_file_is_there_and_no_other(made: Path) -> None:
     wanted |= {f"marram-{name}.stl" for name in PIECES} | {f"marram-{name}.3mf" for name in SECTIONS}
     wanted |= {f"marram-{name}-print-notes.md" for name in PRINTED}
     wanted |= {f"marram-nose-profile-gauge{end}" for end in (".dxf", ".svg", "-a4.pdf", "-letter.pdf")}
-    wanted |= {"marram-nose-section-a4.pdf", "marram-nose-section-letter.pdf"}
+    wanted |= {f"marram-{name}-section-{word}.pdf" for name in PRINTED for word in ("a4", "letter")}
+    wanted |= {f"marram-{name}-section.svg" for name in PRINTED if name != "nose"}
     wanted |= {path.name for path in made.glob("marram-nose-section*.svg")}
     wanted |= {f"marram-{name}{end}" for name in CUT for end in (".dxf", ".svg", "-a4.pdf", "-letter.pdf")}
     wanted |= set(SHEETS)
-    wanted |= {"marram.step", "marram.glb", "marram-side-view.svg", "marram-contributions.svg"}
+    wanted |= {"marram.step", "marram.glb", "marram-side-view.svg", *CHARTS}
     wanted |= {"report.md", "build-order.md", "manifest.json"}
     assert {path.name for path in made.iterdir()} == wanted
 
@@ -253,7 +255,7 @@ def test_the_manifest_proves_what_it_lists(made: Path, design: Design) -> None:
         if entry["part"]:
             assert proof.get("closed_and_oriented", True) is True
     whole = {entry["file"]: entry for entry in found["files"] if entry["part"] is None}
-    drawn = {"marram.step", "marram.glb", "marram-side-view.svg", "marram-contributions.svg"}
+    drawn = {"marram.step", "marram.glb", "marram-side-view.svg", *CHARTS}
     assert whole.keys() == drawn | {"report.md", "build-order.md"} | set(SHEETS)
     assert sum(whole[name]["self_check"]["pieces"] for name in SHEETS if name.endswith("dxf")) == 9
     assert whole["marram-side-view.svg"]["self_check"]["scale"] == "1:5"

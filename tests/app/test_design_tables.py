@@ -6,6 +6,7 @@ tests/app/test_design_file.py has the tubes and parts.
 from __future__ import annotations
 
 import itertools
+import math
 import os
 import re
 from pathlib import Path
@@ -14,12 +15,25 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from ferrule.analysis.launch import Launch
 from ferrule.app.check_text import check_text
+from ferrule.app.circumstances import (
+    canopies,
+    drag_of,
+    launch_of,
+    loads_of,
+    rails,
+    stated_loads,
+)
 from ferrule.app.design import Design
 from ferrule.app.design_file import load, parse
+from ferrule.app.entries import ParachuteEntry, PayloadEntry
+from ferrule.app.flight_entries import DragEntry, LoadsEntry
 from ferrule.app.report import report
 from ferrule.app.summary import summary
+from ferrule.app.variants import Edit, Variants
 from ferrule.parts.errors import DesignError
+from ferrule.parts.quantity import mm
 
 ROOT = Path(__file__).resolve().parents[2]
 MARRAM = ROOT / "examples" / "marram" / "marram.toml"
@@ -37,6 +51,29 @@ date = 2030-01-31
 glue = "41 g"
 glue_station = "1001 mm"
 paint = "150 g/m2"
+""",
+    """[rail]
+length = "2.5 m"
+""",
+    """[launch]
+altitude = "150 m"
+temperature = "16 degC"
+tilt = "4 deg"
+winds = ["3 m/s", "9 km/h"]
+ceiling = "3000 ft"
+""",
+    """[drag]
+coefficient = 0.55
+reference_diameter = "68.3 mm"
+source = "coast of an earlier flight"
+spread = "12 %"
+thrust_spread = "5 %"
+mass_spread = "2 %"
+""",
+    """[loads]
+opening_factor = 41
+gust = "9.5 m/s"
+glue_shear = "2.5 MPa"
 """,
     """[printer.tall]
 width = "251 mm"
@@ -145,6 +182,7 @@ by = "tape fit"
 name = "eyebolt"
 on = "bulkhead"
 material = "steel"
+rating = "900 N"
 mass = "15 g"
 station = "608 mm"
 """,
@@ -159,6 +197,7 @@ station = "915 mm"
 name = "main harness"
 anchors = ["eyebolt", "U-bolt"]
 length = "3.5 m"
+strength = "3 kN"
 mass = "60 g"
 station = "640 mm"
 """,
@@ -167,6 +206,8 @@ name = "parachute"
 harness = "main harness"
 diameter = "0.90 m"
 drag_coefficient = 0.75
+drag_area = "projected"
+descent = "6.5 m/s"
 mass = "110 g"
 station = "680 mm"
 """,
@@ -174,6 +215,9 @@ station = "680 mm"
 name = "logger"
 mass = "85 g"
 station = "360 mm"
+length = "90 mm"
+diameter = "44 mm"
+greatest_g = 120
 """,
     """[[hardware]]
 name = "screws"
@@ -197,6 +241,8 @@ empty_mass = "70 g"
 loaded_cg = "62 mm"
 empty_cg = "66 mm"
 thrust = "small.csv"
+delays = ["4 s", "7 s"]
+delay_tolerance = "1.2 s"
 """,
     """[[motor]]
 name = "large"
@@ -208,6 +254,7 @@ empty_mass = "100 g"
 """,
 )
 FULL = HEAD + "".join(TABLES)
+DRAG = next(table for table in TABLES if table.startswith("[drag]"))
 
 
 @pytest.fixture
@@ -254,6 +301,8 @@ def test_every_table_is_loaded(folder: Path) -> None:
     assert small.thrust is not None
     assert small.thrust.total_impulse == pytest.approx(22.0, abs=1e-12)  # triangles: 40 N over 1.1 s
     assert (large.thrust, large.loaded_cg) == (None, None)
+    assert (small.delays, small.delay_tolerance, small.data, small.propellant) == ((4.0, 7.0), 1.2, None, 60.0)
+    assert (large.delays, large.delay_tolerance, large.propellant) == ((), None, 90.0)
     assert design.motor_tubes["small"].inside == (29.22, 29.18)
     assert "large" not in design.motor_tubes
     tall, laser = design.printers["tall"], design.cutters["laser"]
@@ -335,6 +384,169 @@ def test_a_design_without_one_of_its_tables_loads_or_says_what_is_missing(missin
         assert figures["loadings"]
         assert check_text(figures)
         assert report(design, figures)
+
+
+# --- the flight and its loads -----------------------------------------------------------------------------------------
+
+PINS = """pins = 2
+pin_size = "#2-56"
+holding_force = "45 N"
+opening_force = "150 lbf"
+opening_force_from = "a test run by a mentor"
+"""
+PINNED = 'by = "tape fit"\n', f'by = "tape fit"\n{PINS}'
+
+
+def test_the_launch_is_as_stated(folder: Path) -> None:
+    found = launch_of(parse(FULL, "demo.toml", folder).entries)
+    assert found.altitude == 150.0
+    assert found.temperature == pytest.approx(289.15)
+    assert found.tilt == pytest.approx(math.radians(4.0))
+    assert found.winds == (2.5, 3.0)  # 9 km/h and 3 m/s, rising
+    assert found.ceiling == pytest.approx(914.4)  # 3000 ft
+
+
+def test_a_launch_that_is_not_stated_is_as_usual() -> None:
+    tables = [table for table in TABLES if not table.startswith(("[launch]", "[drag]", "[loads]", "[[motor]]"))]
+    entries = parse(HEAD + "".join(tables)).entries
+    assert launch_of(entries) == Launch(is_stated=False, winds_are_stated=False)
+    assert (drag_of(entries), loads_of(entries)) == (DragEntry(), LoadsEntry())
+    assert (stated_loads(entries).opening_factor, stated_loads(entries).glue_shear) == (None, None)
+
+
+def test_the_drag_is_as_stated(folder: Path) -> None:
+    found = drag_of(parse(FULL, "demo.toml", folder).entries)
+    assert (found.coefficient, found.source) == (0.55, "coast of an earlier flight")
+    assert found.area == pytest.approx(math.pi * 68.3**2 / 4.0, rel=1e-15)
+    assert (found.spread, found.thrust_spread, found.mass_spread) == (12.0, 5.0, 2.0)
+    area = changed('reference_diameter = "68.3 mm"', 'reference_area = "36.6 cm2"')
+    assert drag_of(parse(area, "demo.toml", folder).entries).area == 3660.0
+    rough = FULL.replace(DRAG, '[drag]\nroughness = "60 um"\n')
+    assert drag_of(parse(rough, "demo.toml", folder).entries) == DragEntry(roughness=mm(0.06))
+
+
+def test_loads_and_strengths_are_as_stated(folder: Path) -> None:
+    entries = parse(changed(*PINNED), "demo.toml", folder).entries
+    assert loads_of(entries).gust == 9.5
+    found, words = stated_loads(entries), "coupler to booster tube"
+    assert (found.opening_factor, found.glue_shear) == (41.0, 2.5)
+    assert (found.harness_strength, found.anchor_ratings) == ({"main harness": 3000.0}, {"eyebolt": 900.0})
+    assert {name: (pins.size, pins.count) for name, pins in found.pins.items()} == {words: ("#2-56", 2)}
+    assert found.holding_force == {words: 45.0}
+    assert found.opening_force[words].source == "a test run by a mentor"
+    assert found.opening_force[words].force == pytest.approx(150 * 4.4482216152605)  # NIST SP 811
+    (canopy,) = canopies(entries)
+    assert (canopy.diameter, canopy.drag_coefficient, canopy.drag_area) == (900.0, 0.75, "projected")
+    (logger,) = (one for one in entries["payload"] if isinstance(one, PayloadEntry))
+    assert (logger.length, logger.diameter, logger.greatest_g) == (90.0, 44.0, 120.0)
+    (parachute,) = (one for one in entries["parachute"] if isinstance(one, ParachuteEntry))
+    assert parachute.descent == 6.5
+
+
+def test_the_large_example_states_its_launch_and_no_strengths() -> None:
+    entries = load(MARRAM).entries
+    assert launch_of(entries) == Launch(20.0, None, 0.0, (2.0, 4.0, 6.0, 8.0), 900.0)
+    assert [(rail.length, rail.is_stated) for rail in rails(entries)] == [(2400.0, True)]
+    assert [one.words for one in canopies(entries)] == [
+        "parachute and protector: 900 mm, C_D 0.75, on the constructed area (the design file)"
+    ]
+    loads = stated_loads(entries)
+    assert (loads.opening_factor, loads.glue_shear, loads.harness_strength) == (None, None, {})
+    assert (loads.anchor_ratings, loads.pins, loads.holding_force, loads.opening_force) == ({}, {}, {}, {})
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "field", "message"),
+    [
+        ("pins = 2", "pins = 13", "pins", "must be at most 12, got 13"),
+        ("pins = 2", "pins = 1.5", "pins", "1.5 is not a whole number"),
+        ("pins = 2\n", "", "pin_size", "needs `pins` with it: say how many there are"),
+        ('"#2-56"', '"2-56"', "pin_size", "'2-56' is not one of #2-56, #4-40, #6-32; did you mean '#2-56'?"),
+        ('pin_size = "#2-56"\n', "", "pins", "needs `pin_size` with it: say which thread they have"),
+        ('"45 N"', '"45 g"', "holding_force", "'45 g' is a mass, expected a force"),
+        ('"45 N"', '"0 N"', "holding_force", "must be above 0 N, got 0 N"),
+        ('"150 lbf"', '"150 lb"', "opening_force", "expected a force; did you mean 'lbf'?"),
+        ('"150 lbf"', '"101 kN"', "opening_force", "must be at most 100000 N, got 101 kN"),
+        ('opening_force_from = "a test run by a mentor"\n', "", "opening_force", "needs `opening_force_from` with it"),
+        ('opening_force = "150 lbf"\n', "", "opening_force_from", "needs `opening_force` with it: give the force"),
+        ('"a test run by a mentor"', "7", "opening_force_from", "7 is not a text; write it in quotes"),
+        ('"a test run by a mentor"', '"me"', "opening_force_from", "takes at least 3 letters, got"),
+        ("holding_force", "holding_farce", "holding_farce", "there is no such field; did you mean 'holding_force'?"),
+    ],
+)
+def test_what_is_wrong_of_a_joint_that_opens_is_said_at_its_key(
+    old: str, new: str, field: str, message: str, folder: Path
+) -> None:
+    text = changed(*PINNED)
+    assert text.count(old) == 1
+    (line,) = refused(text.replace(old, new), folder)
+    _, number, _, named, *_ = line.split(":")
+    assert named == f" joint[3].{field}"
+    assert message in line
+    assert text.replace(old, new).split("\n")[int(number) - 1].startswith(f"{field} = ")
+
+
+@pytest.mark.parametrize("field", PINS.rstrip().split("\n"))
+@pytest.mark.parametrize("state", ["glued", "screwed"])
+def test_only_a_joint_that_releases_has_pins_and_forces(field: str, state: str, folder: Path) -> None:
+    name = field.split(" ")[0]
+    (line,) = refused(changed('state = "glued"', f'state = "{state}"\n{field}'), folder)
+    assert line.endswith(f"joint[2].{name}: is of a joint that releases, and this one is {state}; leave it out")
+
+
+@pytest.mark.parametrize(
+    ("table", "message"),
+    [
+        ("coefficient = 0.5", "drag.coefficient: needs `reference_diameter` or `reference_area`, which it refers to"),
+        ('coefficient = 0.5\nreference_diameter = "68 mm"', "drag.coefficient: needs a `source`: who says so"),
+        (
+            'coefficient = 0.5\nreference_diameter = "68 mm"\nreference_area = "36 cm2"\nsource = "flown"',
+            "drag.reference_area: give either",
+        ),
+        (
+            'coefficient = 0.5\nreference_area = "36 cm2"\nsource = "flown"\nroughness = "60 um"',
+            "drag.roughness: does nothing while `coefficient` is stated",
+        ),
+        ('reference_diameter = "68 mm"', "drag.reference_diameter: is of a `coefficient`, and none is stated"),
+        ('reference_area = "36 cm2"', "drag.reference_area: is of a `coefficient`, and none is stated"),
+        ('source = "flown"', "drag.source: is of a `coefficient`, and none is stated"),
+        ('roughness = "60 mm"', "drag.roughness: must be at most 1 mm, got 60 mm"),
+        ('roughness = "60"', "drag.roughness: '60' has a number without a unit"),
+        ('roughness = "-1 um"', "drag.roughness: must be at least 0 mm, got -1 um"),
+    ],
+)
+def test_a_drag_coefficient_says_what_it_is_of(table: str, message: str, folder: Path) -> None:
+    text = FULL.replace(DRAG, f"[drag]\n{table}\n")
+    (line,) = refused(text, folder)
+    _, number, _ = line.split(":", 2)
+    assert message in line
+    key = message.split(":")[0].removeprefix("drag.")
+    assert text.split("\n")[int(number) - 1].startswith(f"{key} = ")
+
+
+def test_comments_survive_a_change_of_the_new_tables(folder: Path) -> None:
+    text = FULL
+    for old in ('altitude = "150 m"', "opening_factor = 41", 'strength = "3 kN"', 'rating = "900 N"'):
+        assert text.count(old) == 1
+        text = text.replace(old, f"{old} # of {old[:8]}")
+    edits = (
+        Edit(("launch", "altitude"), "160 m"),
+        Edit(("launch", "tilt"), None),
+        Edit(("loads", "opening_factor"), 42),
+        Edit(("loads", "gust"), "8 m/s"),
+        Edit(("harness", 0, "strength"), "4 kN"),
+    )
+    again = Variants(text, "demo.toml", folder).with_changes(edits)
+    for line in (
+        'altitude = "160 m" # of altitude',
+        '# tilt = "4 deg"',
+        "opening_factor = 42 # of opening_",
+        'gust = "8 m/s"',
+        'strength = "4 kN" # of strength',
+        'rating = "900 N" # of rating =',
+    ):
+        assert line in again.split("\n")
+    assert launch_of(parse(again, "demo.toml", folder).entries).tilt == 0.0
 
 
 # --- settings ---------------------------------------------------------------------------------------------------------
@@ -489,6 +701,67 @@ REFUSED = [
         "motor[1].aft_end",
         "123 mm leaves no room for a motor of 124 mm behind",
     ),
+    ('delays = ["4 s", "7 s"]', 'delays = "4 s"', "motor[1].delays", "'4 s' is not a list; write it in square"),
+    ('delays = ["4 s", "7 s"]', 'delays = ["4 s", "7 N"]', "motor[1].delays[2]", "'7 N' is a force, expected a time"),
+    ('delays = ["4 s", "7 s"]', 'delays = ["4 s", 7]', "motor[1].delays[2]", '7 has no unit; write "7 s"'),
+    ('delays = ["4 s", "7 s"]', 'delays = ["0 s"]', "motor[1].delays[1]", "must be above 0 s, got 0 s"),
+    ('delays = ["4 s", "7 s"]', 'delays = ["2 min"]', "motor[1].delays[1]", "must be at most 60 s, got 2 min"),
+    ('delays = ["4 s", "7 s"]', 'delays = ["7 s", "4 s"]', "motor[1].delays", "must rise, got 7, 4 s"),
+    (
+        'delay_tolerance = "1.2 s"',
+        'delay_tolerance = "11 s"',
+        "motor[1].delay_tolerance",
+        "must be at most 10 s, got 11 s",
+    ),
+    # launch, drag, loads
+    ('altitude = "150 m"', 'altitude = "150 g"', "launch.altitude", "'150 g' is a mass, expected a length"),
+    ('altitude = "150 m"', 'altitude = "6 km"', "launch.altitude", "must be at most 5000000 mm, got 6 km"),
+    ('temperature = "16 degC"', "temperature = 16", "launch.temperature", '16 has no unit; write "16 degC"'),
+    (
+        'temperature = "16 degC"',
+        'temperature = "60 degC"',
+        "launch.temperature",
+        "must be at most 56.85 degC, got 60 degC",
+    ),
+    ('tilt = "4 deg"', 'tilt = "31 deg"', "launch.tilt", "must be at most 30 deg, got 31 deg"),
+    ('tilt = "4 deg"', 'tillt = "4 deg"', "launch.tillt", "there is no such field; did you mean 'tilt'?"),
+    ('winds = ["3 m/s", "9 km/h"]', 'winds = "3 m/s"', "launch.winds", "'3 m/s' is not a list"),
+    ('winds = ["3 m/s", "9 km/h"]', 'winds = ["3 m"]', "launch.winds[1]", "'3 m' is a length, expected a speed"),
+    ('winds = ["3 m/s", "9 km/h"]', 'winds = ["3 m/s", "31 m/s"]', "launch.winds[2]", "must be at most 30 m/s, got"),
+    ('ceiling = "3000 ft"', 'ceiling = "0 ft"', "launch.ceiling", "must be above 0 mm, got 0 ft"),
+    ("coefficient = 0.55", 'coefficient = "0.55 mm"', "drag.coefficient", "is not a plain number; this field has no"),
+    ("coefficient = 0.55", "coefficient = 0", "drag.coefficient", "must be above 0, got 0"),
+    ('reference_diameter = "68.3 mm"', "reference_diameter = 68.3", "drag.reference_diameter", "68.3 has no unit"),
+    ('source = "coast of an earlier flight"', 'source = "?"', "drag.source", "takes at least 3 letters, got"),
+    ('spread = "12 %"\nt', "spread = 12\nt", "drag.spread", '12 has no unit; write "12 %"'),
+    ('spread = "12 %"\nt', 'spread = "51 %"\nt', "drag.spread", "must be at most 50 %, got 51 %"),
+    ('thrust_spread = "5 %"', 'thrust_spread = "5 N"', "drag.thrust_spread", "'5 N' is a force, expected a percentage"),
+    ('mass_spread = "2 %"', 'mass_spread = "0 %"', "drag.mass_spread", "must be above 0 %, got 0 %"),
+    ("opening_factor = 41", "opening_factor = 101", "loads.opening_factor", "must be at most 100, got 101"),
+    ("opening_factor = 41", "opening_factor = 4", "loads.opening_factor", "must be at least 5, got 4"),
+    ("opening_factor = 41", 'opening_factor = "41 g"', "loads.opening_factor", "'41 g' is not a plain number"),
+    ("opening_factor = 41", "opening_facter = 41", "loads.opening_facter", "did you mean 'opening_factor'?"),
+    ('gust = "9.5 m/s"', 'gust = "9.5 m"', "loads.gust", "'9.5 m' is a length, expected a speed"),
+    ('gust = "9.5 m/s"', 'gust = "70 mph"', "loads.gust", "must be at most 30 m/s, got 70 mph"),
+    ('glue_shear = "2.5 MPa"', 'glue_shear = "2.5 N"', "loads.glue_shear", "'2.5 N' is a force, expected a pressure"),
+    ('glue_shear = "2.5 MPa"', 'glue_shear = "1 GPa"', "loads.glue_shear", "must be at most 50 MPa, got 1 GPa"),
+    # strengths, and the room that things need
+    ('rating = "900 N"', 'rating = "900 kg"', "anchor[1].rating", "'900 kg' is a mass, expected a force"),
+    ('rating = "900 N"', 'rating = "0 N"', "anchor[1].rating", "must be above 0 N, got 0 N"),
+    ('strength = "3 kN"', 'strength = "3"', "harness[1].strength", "'3' has a number without a unit; write \"3 N\""),
+    ('strength = "3 kN"', 'strengt = "3 kN"', "harness[1].strengt", "did you mean 'strength'?"),
+    (
+        'drag_area = "projected"',
+        'drag_area = "flat"',
+        "parachute[1].drag_area",
+        "'flat' is not one of constructed, projected",
+    ),
+    ('descent = "6.5 m/s"', 'descent = "6.5 m"', "parachute[1].descent", "'6.5 m' is a length, expected a speed"),
+    ('descent = "6.5 m/s"', 'descent = "0 m/s"', "parachute[1].descent", "must be above 0 m/s, got 0 m/s"),
+    ('length = "90 mm"', "length = 90", "payload[1].length", '90 has no unit; write "90 mm"'),
+    ('diameter = "44 mm"', 'diameter = "0 mm"', "payload[1].diameter", "must be above 0 mm, got 0 mm"),
+    ("greatest_g = 120", 'greatest_g = "120 g"', "payload[1].greatest_g", "'120 g' is not a plain number"),
+    ("greatest_g = 120", "greatest_g = 0", "payload[1].greatest_g", "must be above 0, got 0"),
     ('thrust = "small.csv"', "thrust = 3", "motor[1].thrust", "3 is not a text"),
     ('thrust = "small.csv"', 'thrust = "none.csv"', "motor[1].thrust", "there is no such thrust table"),
     ('thrust = "small.csv"', 'thrust = ""', "motor[1].thrust", "this is a folder; name the thrust table in it"),
@@ -554,6 +827,10 @@ def test_what_is_needed_and_not_stated_is_named_at_its_table(key: str, field: st
     [
         ("[[motor]]\nname", "[motor]\nname", None),
         ("[settings]", "[[settings]]", "settings: write the settings as one table, headed [settings]"),
+        ("[launch]", "[[launch]]", "launch: write the launch as one table, headed [launch]"),
+        ("[drag]", "[[drag]]", "drag: write the drag as one table, headed [drag]"),
+        ("[loads]", "[[loads]]", "loads: write the loads as one table, headed [loads]"),
+        ("[loads]", "[load]", "load: there is no such field or table; did you mean 'loads'?"),
         ("[allowances]", "[[allowances]]", "allowances: write the allowances as one table, headed [allowances]"),
         ("[printer.tall]", "[printer]", "printer: write each printer as a table with its name, headed [printer.NAME]"),
         ("[cutter.laser]", "[[cutter]]", "cutter: write each cutter as a table with its name, headed [cutter.NAME]"),
@@ -778,6 +1055,30 @@ SEEN = [
     ('loaded_cg = "62 mm"', 'loaded_cg = "61 mm"'),
     ('empty_cg = "66 mm"', ""),
     ('thrust = "small.csv"', ""),
+    ('delays = ["4 s", "7 s"]', 'delays = ["4 s", "8 s"]'),
+    ('delay_tolerance = "1.2 s"', 'delay_tolerance = "1.3 s"'),
+    ('altitude = "150 m"', 'altitude = "151 m"'),
+    ('temperature = "16 degC"', 'temperature = "17 degC"'),
+    ('tilt = "4 deg"', 'tilt = "5 deg"'),
+    ('winds = ["3 m/s", "9 km/h"]', 'winds = ["3 m/s"]'),
+    ('ceiling = "3000 ft"', 'ceiling = "3001 ft"'),
+    ("coefficient = 0.55", "coefficient = 0.56"),
+    ('reference_diameter = "68.3 mm"', 'reference_diameter = "68.4 mm"'),
+    ('source = "coast of an earlier flight"', 'source = "a wind tunnel"'),
+    ('spread = "12 %"\nt', 'spread = "13 %"\nt'),
+    ('thrust_spread = "5 %"', 'thrust_spread = "6 %"'),
+    ('mass_spread = "2 %"', 'mass_spread = "3 %"'),
+    ("opening_factor = 41", "opening_factor = 42"),
+    ('gust = "9.5 m/s"', 'gust = "9.6 m/s"'),
+    ('glue_shear = "2.5 MPa"', 'glue_shear = "2.6 MPa"'),
+    ('rating = "900 N"', 'rating = "901 N"'),
+    ('strength = "3 kN"', 'strength = "4 kN"'),
+    ('drag_area = "projected"', 'drag_area = "constructed"'),
+    ('descent = "6.5 m/s"', 'descent = "6.6 m/s"'),
+    ('length = "90 mm"', 'length = "91 mm"'),
+    ('diameter = "44 mm"', 'diameter = "45 mm"'),
+    ("greatest_g = 120", "greatest_g = 121"),
+    PINNED,
 ]
 
 
@@ -799,6 +1100,9 @@ def test_the_fingerprint_sees_the_thrust_and_not_where_it_lies(folder: Path) -> 
 @pytest.mark.parametrize(
     ("old", "new"),
     [
+        ('temperature = "16 degC"', 'temperature = "289.15 K"'),
+        ('altitude = "150 m"', 'altitude = "0.15 km"'),
+        ('strength = "3 kN"', 'strength = "3000 N"'),
         ('length = "3.5 m"', 'length = "3500 mm"'),
         ('mass = "15 g"', 'mass = "0.015 kg"'),
         ('paint = "150 g/m2"', 'paint = "0.15 kg/m2"'),
@@ -812,6 +1116,41 @@ def test_the_fingerprint_sees_the_thrust_and_not_where_it_lies(folder: Path) -> 
 def test_the_fingerprint_does_not_see_how_it_is_written(old: str, new: str, folder: Path) -> None:
     before, after = (parse(text, "demo.toml", folder).fingerprint for text in (FULL, changed(old, new)))
     assert before == after
+
+
+LATER = {
+    "motor": ("delays", "delay_tolerance"),
+    "joint": ("pins", "pin_size", "holding_force", "opening_force", "opening_force_from"),
+    "anchor": ("rating",),
+    "harness": ("strength",),
+    "parachute": ("drag_area", "descent"),
+    "payload": ("length", "diameter", "greatest_g"),
+}
+
+
+def test_what_came_later_is_in_no_fingerprint_until_it_is_stated(folder: Path) -> None:
+    """Designs that were printed before keep the fingerprint that stands on their sheets."""
+    stated = parse(changed(*PINNED), "demo.toml", folder).entries
+    text = FULL
+    for table in ("launch", "drag", "loads"):
+        start = text.index(f"[{table}]\n")
+        text = text[:start] + text[text.index("\n[", start) + 1 :]
+    blocks = re.split(r"(?m)^(?=\[)", text)
+    for number, block in enumerate(blocks):
+        for name in LATER.get(block.partition("]")[0].removeprefix("[["), ()):
+            if not (block.startswith("[[motor]]") and name in ("length", "diameter")):
+                blocks[number] = re.sub(rf"(?m)^{name} = .*\n", "", blocks[number])
+    bare = parse("".join(blocks), "demo.toml", folder).entries
+    assert not {"launch", "drag", "loads"} & bare.keys()
+    for table, names in LATER.items():
+        assert not [name for entry in bare[table] for name in entry.model_dump() if name in names], table
+        told = [name for entry in stated[table] for name in entry.model_dump()]
+        assert set(names) <= set(told), table
+
+
+def test_a_value_that_is_the_usual_one_is_as_good_as_none(folder: Path) -> None:
+    without, usual = changed('tilt = "4 deg"\n', ""), changed('tilt = "4 deg"', 'tilt = "0 deg"')
+    assert parse(without, "demo.toml", folder).fingerprint == parse(usual, "demo.toml", folder).fingerprint
 
 
 def everything(design: Design) -> dict[str, object]:

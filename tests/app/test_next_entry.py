@@ -90,14 +90,67 @@ def test_the_next_thing_is_asked_for_in_the_order_of_the_work(steps: int) -> Non
     assert f"Next: {asked}." in report(design, figures)
 
 
+FLIGHT = (
+    ('thrust = "motor.csv"\n', "enter the delays that each motor is to be had with as `delays`"),
+    ('delays = ["6 s", "8 s"]\n', "enter the parachute's `diameter` and `drag_coefficient`"),
+    ('diameter = "0.6 m"\ndrag_coefficient = 0.75\n', "enter the launch as [launch]"),
+)
+
+
+@pytest.mark.parametrize("steps", range(1, len(FLIGHT) + 1))
+def test_what_a_flight_needs_is_asked_for_after_the_thrust(steps: int, tmp_path: Path) -> None:
+    (tmp_path / "motor.csv").write_text("time_s,thrust_N\n0,0\n0.1,40\n1.1,0\n", encoding="utf-8")
+    text = grown(len(STEPS))
+    for entry, _ in FLIGHT[:steps]:
+        table = '[[parachute]]\nname = "p"\n' if entry.startswith("diameter") else '[[motor]]\nname = "motor"\n'
+        assert text.count(table) == 1
+        text = text.replace(table, table + entry)
+    asked = next_entry(parse(text, "demo.toml", tmp_path))
+    assert asked is not None
+    assert asked.startswith(FLIGHT[steps - 1][1])
+    after = next_entry(parse(text + '[launch]\naltitude = "20 m"\n', "demo.toml", tmp_path))
+    assert (after or "").startswith(FLIGHT[steps - 1][1]) == (steps < len(FLIGHT))
+
+
+def test_delays_in_the_motors_own_file_are_stated(tmp_path: Path) -> None:
+    table = "delays,6 s\ntime_s,thrust_N\n0,0\n0.1,40\n1.1,0\n"
+    (tmp_path / "motor.csv").write_text(table, encoding="utf-8")
+    text = grown(len(STEPS)).replace('name = "motor"\n', 'name = "motor"\nthrust = "motor.csv"\n')
+    assert (next_entry(parse(text, "demo.toml", tmp_path)) or "").startswith("enter the parachute's")
+
+
 def test_a_nose_is_asked_for_once_there_is_a_tube() -> None:
     asked = next_entry(parse('format = 1\nname = "Demo"\n' + TUBE + 'station = "250 mm"\n'))
     assert asked == 'enter the nose: a [[part]] of kind "nose-cone"'
 
 
-def test_a_finished_design_is_asked_for_nothing(tmp_path: Path) -> None:
-    assert next_entry(load(MARRAM)) is None
-    assert "next:" not in CliRunner().invoke(app, ["check", str(MARRAM)]).stdout
+STRENGTHS = (
+    ('field = "1000 m" # from the pad to its nearest edge\n', '\n[loads]\nglue_shear = "8 MPa"\n', "glue line, "),
+    ('mass = "15 g"\n', 'rating = "1200 N"\n', "eyebolt under the opening load: "),
+    ('mass = "25 g"\n', 'rating = "1200 N"\n', "U-bolt under the opening load: "),
+    ('length = "3.5 m"\n', 'strength = "3 kN"\n', "harness under the opening load: enter what harness is sold to bear"),
+    ('by = "tape fit"\n', 'holding_force = "20 N"\n', "joint coupler to booster tube: lifted by the nose: "),
+    (
+        'by = "tape fit"\n',
+        'opening_force = "60 N"\nopening_force_from = "a test run by a mentor"\n',
+        "joint coupler to booster tube: opens: enter the force that the motor's maker states",
+    ),
+)
+
+
+def test_a_design_is_asked_for_what_holds_it_and_then_for_nothing(tmp_path: Path) -> None:
+    """What is measured in the field or at the bench is in no file: drift, and what screws bear."""
+    text = MARRAM.read_text(encoding="utf-8")
+    assert f"next: {STRENGTHS[0][2]}" in CliRunner().invoke(app, ["check", str(MARRAM)]).stdout
+    for key, entry, words in STRENGTHS:
+        assert (next_entry(parse(text, "marram.toml", MARRAM.parent)) or "").startswith(words)
+        assert text.count(key) == 1
+        text = text.replace(key, key + entry)
+    path = tmp_path / "marram.toml"
+    path.write_text(text, encoding="utf-8")
+    (tmp_path / "demo-29.csv").write_bytes((MARRAM.parent / "demo-29.csv").read_bytes())
+    assert next_entry(load(path)) is None
+    assert "next:" not in CliRunner().invoke(app, ["check", str(path)]).stdout
     path = tmp_path / "demo.toml"
     path.write_text(grown(3), encoding="utf-8")
     result = CliRunner().invoke(app, ["check", str(path)])
@@ -110,6 +163,7 @@ def test_what_a_check_still_needs_is_asked_for_last() -> None:
     """The large example with two joints that release: all is entered, and the gas bay cannot be told."""
     text = MARRAM.read_text(encoding="utf-8").replace('state = "screwed"', 'state = "releases"', 1)
     text = text.replace('screw_length = "8 mm"\n', "", 1)
+    assert text.count('thrust = "demo-29.csv"\n') == 1
     design = parse(text, "marram.toml", MARRAM.parent)
     assert next_entry(design) == (
         "parachute bay: room: needs exactly one joint that releases, and a disc at each end of the bay"

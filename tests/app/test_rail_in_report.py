@@ -28,8 +28,9 @@ from ferrule.app.summary import summary
 from ferrule.parts.errors import DesignError
 
 MARRAM = Path(__file__).resolve().parents[2] / "examples" / "marram" / "marram.toml"
-TEXT = MARRAM.read_text(encoding="utf-8")
 RAIL = '\n[rail]\nlength = "2.4 m"\n'
+TEXT = MARRAM.read_text(encoding="utf-8").replace(RAIL, "")
+"""The large example on the usual rails: its own is taken out, and put back where a test says so."""
 SPEED, MEAN, FIRST = (
     "rail exit speed, DEMO-29",
     "mean thrust over weight, DEMO-29",
@@ -40,7 +41,7 @@ WEIGHT = '\n[[mass]]\nname = "weight"\nmass = "{} g"\nstation = "600 mm"\n'
 
 @pytest.fixture(scope="module")
 def marram() -> Design:
-    return load(MARRAM)
+    return changed()
 
 
 @pytest.fixture(scope="module")
@@ -53,7 +54,7 @@ def changed(*pairs: tuple[str, str], more: str = "") -> Design:
     for old, new in pairs:
         assert old in text
         text = text.replace(old, new)
-    return parse(text + more, "marram.toml", MARRAM.parent)
+    return parse(text + more, "marram.toml", MARRAM.parent, compare=False)
 
 
 def status(design: Design, name: str) -> str:
@@ -95,6 +96,11 @@ def test_the_demo_leaves_the_usual_rails(marram: Design, figures: dict[str, Any]
     # Worked out anew for these masses in the demo's notes: 20.1 m/s.
     assert found[1]["exit_speed_m_per_s"] == pytest.approx(20.1, abs=0.06)
     json.dumps(figures, allow_nan=False)
+
+
+def test_the_demo_states_its_rail() -> None:
+    (one,) = summary(load(MARRAM))["rail_exits"]
+    assert (one["rail_length_mm"], one["rail_stated"]) == (2400.0, True)
 
 
 def test_the_wind_at_the_exit(marram: Design, figures: dict[str, Any]) -> None:
@@ -171,7 +177,8 @@ def test_a_stated_rail_is_the_only_one() -> None:
     assert "(usual)" not in report(design, summary(design))
     (check,) = [check for check in design.checks if check.name == SPEED]
     assert (check.status, check.value, check.note) == ("pass", "20.9 m/s from a rail of 2.4 m", "")
-    assert design.fingerprint != changed(more=RAIL).fingerprint != load(MARRAM).fingerprint
+    assert design.fingerprint != changed(more=RAIL).fingerprint != changed().fingerprint
+    assert changed(more=RAIL).fingerprint == load(MARRAM).fingerprint
 
 
 def test_a_stand_off_alone_moves_the_usual_rails() -> None:
@@ -238,12 +245,8 @@ def test_a_rail_too_long_for_its_burn_is_not_left(tmp_path: Path) -> None:
         (TEXT.replace('thrust = "demo-29.csv"\n', ""), "needs the motor's thrust table as `thrust`"),
         (without_buttons(), 'needs rail buttons: a [[part]] of kind "rail-button" with its stations'),
         (TEXT.replace('name = "retainer"\nmass = "30 g"\n', 'name = "retainer"\n'), "needs the mass of every item"),
-        (
-            TEXT + '\n[rail]\nlength = "300 mm"\n',
-            "the forward button is 85 mm above the end of the rail, so that nothing guides it",
-        ),
     ],
-    ids=["thrust", "buttons", "mass", "short"],
+    ids=["thrust", "buttons", "mass"],
 )
 def test_what_is_missing_is_named(text: str, reason: str) -> None:
     design = parse(text, "marram.toml", MARRAM.parent)
@@ -255,6 +258,15 @@ def test_what_is_missing_is_named(text: str, reason: str) -> None:
     assert (check.status, check.value, check.note) == ("not-stated", None, reason)
     assert f"not stated: {reason}" in check_text(figures)
     assert f"*not stated*: {reason}." in report(design, figures)
+
+
+def test_a_rail_that_is_too_short_to_guide_it_fails() -> None:
+    design = parse(TEXT + '\n[rail]\nlength = "300 mm"\n', "marram.toml", MARRAM.parent)
+    reason = "the forward button is 85 mm above the end of the rail, so that nothing guides it"
+    (one,) = summary(design)["rail_exits"]
+    assert (one["not_stated"], one["exit_speed_m_per_s"]) == (reason, None)
+    (check,) = [check for check in design.checks if check.name == SPEED]
+    assert (check.status, check.value) == ("fail", f"{reason} (a rail of 0.3 m)")
 
 
 def test_without_a_motor_nothing_is_said() -> None:

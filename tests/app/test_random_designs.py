@@ -17,6 +17,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from whole_design import text_of
 
 from ferrule.app.check_text import check_text
 from ferrule.app.design import Design
@@ -79,22 +80,6 @@ def millimetres(low: float, high: float) -> st.SearchStrategy[str]:
 
 def grams(low: float, high: float) -> st.SearchStrategy[str]:
     return st.floats(low, high).map(lambda value: f"{value:.4g} g")
-
-
-def text_of(value: Any) -> str:
-    """A value as TOML."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, float):
-        return str(value)  # nan and inf are words of TOML too
-    if isinstance(value, int):
-        return str(value)
-    if isinstance(value, (list, tuple)):
-        return f"[{', '.join(text_of(one) for one in value)}]"
-    if isinstance(value, dict):
-        return "{" + ", ".join(f"{json.dumps(key)} = {text_of(one)}" for key, one in value.items()) + "}"
-    # Quoted as JSON is, but that TOML knows no pairs of surrogates.
-    return json.dumps(str(value), ensure_ascii=False).replace("\x7f", "\\u007F")
 
 
 def written(head: Table, tables: list[tuple[str, Table]]) -> str:

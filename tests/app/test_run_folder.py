@@ -9,6 +9,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -17,8 +18,10 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner, Result
 
+from ferrule.app import make_design
 from ferrule.app.cli import app
 from ferrule.app.folder_lock import locked
+from ferrule.app.manifest import Made
 from ferrule.app.run_folder import WORKSHOP, one_run
 from ferrule.parts.errors import FerruleError, WriteError
 
@@ -296,8 +299,8 @@ def test_what_a_killed_run_left_is_cleared_by_the_next(tmp_path: Path) -> None:
 # --- two runs at once -------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("attempt", range(2))
-def test_of_two_runs_at_once_the_folder_is_that_of_one(attempt: int, tmp_path: Path) -> None:
+def test_of_two_runs_at_once_the_folder_is_that_of_one(tmp_path: Path) -> None:
+    """Whichever of the two is started first."""
     first = design(tmp_path / "first")
     second = design(
         tmp_path / "second", ('revision = "A"', 'revision = "B"'), ("inside_mm = [65.9]", "inside_mm = [65.8]")
@@ -306,25 +309,25 @@ def test_of_two_runs_at_once_the_folder_is_that_of_one(attempt: int, tmp_path: P
     for number, path in enumerate((first, second)):
         assert run("make", path, "--out", tmp_path / f"alone-{number}", "--formats", ALL).exit_code == 0
         alone.append(contents(tmp_path / f"alone-{number}"))
-    out = tmp_path / "out"
-    order = (first, second)[:: 1 if attempt else -1]
-    processes = [
-        subprocess.Popen(
-            [sys.executable, "-m", "ferrule", "make", str(path), "--out", str(out), "--formats", ALL],
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            text=True,
-        )
-        for path in order
-    ]
-    ended = [(process.communicate()[1], process.returncode) for process in processes]
-    codes = [code for _, code in ended]
-    assert 0 in codes
-    assert set(codes) <= {0, 2}
-    for words, code in ended:
-        assert code == 0 or f"another run is writing into {out}" in words
-    assert contents(out) in alone
-    assert holds_true(out) == {path.name for path in out.iterdir()} - {"manifest.json"}
+    for number, order in enumerate(((first, second), (second, first))):
+        out = tmp_path / f"out-{number}"
+        processes = [
+            subprocess.Popen(
+                [sys.executable, "-m", "ferrule", "make", str(path), "--out", str(out), "--formats", ALL],
+                stdout=subprocess.PIPE,
+                stderr=subprocess.PIPE,
+                text=True,
+            )
+            for path in order
+        ]
+        ended = [(process.communicate()[1], process.returncode) for process in processes]
+        codes = [code for _, code in ended]
+        assert 0 in codes
+        assert set(codes) <= {0, 2}
+        for words, code in ended:
+            assert code == 0 or f"another run is writing into {out}" in words
+        assert contents(out) in alone
+        assert holds_true(out) == {path.name for path in out.iterdir()} - {"manifest.json"}
 
 
 # --- two designs and two states in one folder -------------------------------------------------------------------------
@@ -461,34 +464,35 @@ def test_a_part_made_on_its_own_stays_in_the_folder_of_a_design(tmp_path: Path) 
 # --- faults -----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("call", range(1, 12))
-def test_a_fault_at_any_move_leaves_every_file_whole(
-    call: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    out = tmp_path / "out"
-    assert run("make", design(tmp_path / "a"), "--out", out, "--formats", "stl,svg").exit_code == 0
+def test_a_fault_at_any_move_leaves_every_file_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    old = tmp_path / "old"
+    assert run("make", design(tmp_path / "a"), "--out", old, "--formats", "stl,svg").exit_code == 0
     path = design(tmp_path / "a", ("inside_mm = [65.9]", "inside_mm = [65.8]"))
     assert run("make", path, "--out", tmp_path / "whole", "--formats", "stl,svg").exit_code == 0
-    were, are = contents(out), contents(tmp_path / "whole")
+    were, are = contents(old), contents(tmp_path / "whole")
     calls, whole = 0, os.replace
+    for call in range(1, 12):
+        out = tmp_path / f"out-{call}"
+        shutil.copytree(old, out)
+        calls = 0
 
-    def fails(source: Path, target: Path) -> None:
-        nonlocal calls
-        calls += 1
-        if calls == call:
-            raise OSError(28, "No space left on device")
-        whole(source, target)
+        def fails(source: Path, target: Path, last: int = call) -> None:
+            nonlocal calls
+            calls += 1
+            if calls == last:
+                raise OSError(28, "No space left on device")
+            whole(source, target)
 
-    monkeypatch.setattr(os, "replace", fails)
-    result = run("make", path, "--out", out, "--formats", "stl,svg")
-    assert result.exit_code == 2
-    assert result.stderr.splitlines()[-1].endswith("cannot be written: No space left on device")
-    monkeypatch.undo()
-    found = contents(out)
-    assert found.keys() == were.keys()
-    assert all(data in (were[name], are[name]) for name, data in found.items())
-    assert run("make", path, "--out", out, "--formats", "stl,svg").exit_code == 0
-    assert contents(out) == are
+        with monkeypatch.context() as patch:
+            patch.setattr(os, "replace", fails)
+            result = run("make", path, "--out", out, "--formats", "stl,svg")
+        assert result.exit_code == 2, call
+        assert result.stderr.splitlines()[-1].endswith("cannot be written: No space left on device")
+        found = contents(out)
+        assert found.keys() == were.keys()
+        assert all(data in (were[name], are[name]) for name, data in found.items())
+        assert run("make", path, "--out", out, "--formats", "stl,svg").exit_code == 0
+        assert contents(out) == are, call
 
 
 def test_a_folder_in_the_place_of_a_file_is_a_clear_error(tmp_path: Path) -> None:
@@ -523,4 +527,245 @@ def test_a_signal_from_the_keyboard_leaves_the_folder_as_it_was(tmp_path: Path) 
 
     with pytest.raises(KeyboardInterrupt):
         interrupted()
+    assert contents(out) == before
+
+
+# --- killed at any time -----------------------------------------------------------------------------------------------
+
+KILLED_AT_RANDOM = """
+import os, random, signal, sys, time
+from pathlib import Path
+from typer.testing import CliRunner
+from ferrule.app.cli import app
+from ferrule.app.run_folder import WORKSHOP
+
+first, second, folders, kills = sys.argv[1], sys.argv[2], Path(sys.argv[3]), int(sys.argv[4])
+designs, draw = (first, second), random.Random(int(sys.argv[5]))
+MINE = {"notes.txt": b"mine", "old/demo-ring.stl": b"of last year"}
+
+
+def make(design, folder):
+    return CliRunner().invoke(app, ["make", design, "--out", str(folder), "--formats", "svg"]).exit_code
+
+
+def contents(folder):
+    found = {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+    return {name: data for name, data in found.items() if not name.startswith(WORKSHOP)}
+
+
+# Each by itself and in whole, twice: what is imported late is there for all the others.
+for _ in range(2):
+    times, clean = [], []
+    for number, design in enumerate(designs):
+        start = time.perf_counter()
+        assert make(design, folders / f"{number}-{_}") == 0
+        times.append(time.perf_counter() - start)
+        clean.append(contents(folders / f"{number}-{_}"))
+whole = max(times)
+
+out = folders / "out"
+(out / "old").mkdir(parents=True)
+for name, data in MINE.items():
+    (out / name).write_bytes(data)
+killed = mixed = tries = 0
+while killed < kills:
+    tries += 1
+    assert tries < 20 * kills, (killed, tries)
+    child = os.fork()
+    if child == 0:
+        os._exit(make(designs[tries % 2], out))
+    # Every other time near the end, where files are moved.
+    time.sleep(whole * (draw.random() if tries % 2 else draw.uniform(0.7, 1.2)))
+    os.kill(child, signal.SIGKILL)
+    _, status = os.waitpid(child, 0)
+    if not os.WIFSIGNALED(status):
+        assert os.WEXITSTATUS(status) == 0, status
+    killed += os.WIFSIGNALED(status)
+    found = contents(out)
+    assert {name: found.pop(name) for name in MINE} == MINE
+    for name, data in found.items():
+        assert data in [one.get(name) for one in clean], name
+    mixed += found not in ({}, *clean)
+print(killed, mixed, tries)
+for number, design in enumerate(designs):
+    assert make(design, out) == 0
+    assert contents(out) == {**clean[number], **MINE}
+"""
+
+
+@POSIX
+def test_killed_fifty_times_at_random_no_file_is_half_and_no_other_is_lost(tmp_path: Path) -> None:
+    """By the clock, wherever the run is, into one folder that goes to and fro between two states."""
+    first, second = (
+        design(tmp_path / "first"),
+        design(tmp_path / "second", ('revision = "A"', 'revision = "B"'), ("inside_mm = [65.9]", "inside_mm = [65.8]")),
+    )
+    kills = 500 if "FERRULE_EXAMPLES" in os.environ else 50
+    done = subprocess.run(
+        [sys.executable, "-c", KILLED_AT_RANDOM, str(first), str(second), str(tmp_path / "made"), str(kills), "20"],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert int(done.stdout.split()[0]) == kills
+
+
+# --- a full disk ------------------------------------------------------------------------------------------------------
+
+FULL = """
+import json, os, resource, signal, sys
+from pathlib import Path
+from typer.testing import CliRunner
+from ferrule.app.cli import app
+
+design, out = sys.argv[1], sys.argv[2]
+
+
+def make(word):
+    # One file after the other is refused once it is longer than this, as on a disk that has no more room.
+    done = CliRunner().invoke(app, ["make", design, "--out", out, "--formats", word])
+    assert done.exception is None or isinstance(done.exception, SystemExit), repr(done.exception)
+    return done.exit_code, done.stderr.splitlines()[-1]
+
+
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+# What is imported and cached late must not meet the limit.
+for word in sys.argv[3:]:
+    CliRunner().invoke(app, ["make", design, "--out", out + "-free", "--formats", word])
+for word in sys.argv[3:]:
+    for limit in (0, 100, 1500):
+        reading, writing = os.pipe()
+        child = os.fork()
+        if child == 0:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
+            os.write(writing, json.dumps([word, limit, *make(word)]).encode() + b"\\n")
+            os._exit(0)
+        os.close(writing)
+        assert os.waitpid(child, 0)[1] == 0
+        print(os.read(reading, 10_000).decode(), end="", flush=True)
+        os.close(reading)
+"""
+
+
+@POSIX
+def test_a_disk_that_is_full_leaves_the_folder_as_it_was_and_says_so(tmp_path: Path) -> None:
+    before = design(tmp_path / "before")
+    after = design(
+        tmp_path / "after", ('revision = "A"', 'revision = "B"'), ("inside_mm = [65.9]", "inside_mm = [65.8]")
+    )
+    out = tmp_path / "out"
+    assert run("make", before, "--out", out, "--formats", ALL).exit_code == 0
+    (out / "notes.txt").write_text("mine")
+    were = contents(out)
+    done = subprocess.run(
+        [sys.executable, "-c", FULL, str(after), str(out), "step", *ALL.split(",")],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    lines = [json.loads(line) for line in done.stdout.splitlines()]
+    assert len(lines) == 21
+    for word, limit, code, told in lines:
+        assert code == 2, (word, limit, told)
+        assert told.startswith("ferrule: "), (word, limit, told)
+        assert "File too large" in told or "cannot be written" in told or "not read back" in told, (word, limit, told)
+    assert contents(out) == were
+    assert holds_true(out) == were.keys() - {"manifest.json", "notes.txt"}
+    # With room again it goes on as if nothing had been.
+    assert run("make", after, "--out", out, "--formats", ALL).exit_code == 0
+    assert run("make", after, "--out", tmp_path / "clean", "--formats", ALL).exit_code == 0
+    assert contents(out) == {**contents(tmp_path / "clean"), "notes.txt": b"mine"}
+
+
+# --- a folder that may not be written ---------------------------------------------------------------------------------
+
+MAY_NOT = """
+import os, sys
+from typer.testing import CliRunner
+from ferrule.app.cli import app
+
+design, new, old = sys.argv[1:]
+assert CliRunner().invoke(app, ["make", design, "--out", new, "--formats", "svg"]).exit_code == 0
+if os.geteuid() == 0:
+    os.setuid(65534)  # nobody: what may be written is nothing to who may do everything
+for folder in (old, old + "/deeper"):
+    done = CliRunner().invoke(app, ["make", design, "--out", folder, "--formats", "svg"])
+    assert isinstance(done.exception, SystemExit), repr(done.exception)
+    print(done.exit_code, done.stderr.splitlines()[-1])
+"""
+
+
+@POSIX
+def test_make_into_a_folder_that_may_not_be_written_says_so(tmp_path: Path) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        path, old = design(Path(folder) / "a"), Path(folder) / "old"
+        old.mkdir()
+        (old / "notes.txt").write_text("mine")
+        old.chmod(0o555)
+        Path(folder).chmod(0o755)
+        done = subprocess.run(
+            [sys.executable, "-c", MAY_NOT, str(path), str(tmp_path / "new"), str(old)],
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert done.returncode == 0, done.stderr
+        assert contents(old) == {"notes.txt": b"mine"}
+        assert done.stdout.splitlines() == [
+            f"2 ferrule: the folder {old / WORKSHOP} cannot be made: Permission denied",
+            f"2 ferrule: the folder {old / 'deeper'} cannot be made: Permission denied",
+        ]
+        old.chmod(0o755)
+
+
+# --- a design file that changes while it is made ----------------------------------------------------------------------
+
+
+def test_a_design_file_that_changes_during_the_run_is_made_as_it_was_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, out = design(tmp_path / "a"), tmp_path / "out"
+    assert run("make", path, "--out", tmp_path / "first", "--formats", "stl,svg").exit_code == 0
+    whole, calls = make_design.make_or_keep, 0
+
+    def edited_meanwhile(*arguments: Any) -> list[Made]:
+        nonlocal calls
+        calls += 1
+        design(tmp_path / "a", ('revision = "A"', 'revision = "B"'), ("inside_mm = [65.9]", "inside_mm = [65.8]"))
+        return whole(*arguments)
+
+    monkeypatch.setattr(make_design, "make_or_keep", edited_meanwhile)
+    assert run("make", path, "--out", out, "--formats", "stl,svg").exit_code == 0
+    assert calls == 2
+    assert contents(out) == contents(tmp_path / "first")
+    monkeypatch.undo()
+    # The next run is of what the file says then, and leaves nothing of the old state.
+    assert run("make", path, "--out", out, "--formats", "stl,svg").exit_code == 0
+    assert run("make", path, "--out", tmp_path / "second", "--formats", "stl,svg").exit_code == 0
+    assert contents(out) == contents(tmp_path / "second")
+
+
+def test_a_kept_file_that_changes_during_the_run_is_no_part_of_the_manifest(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was found true at the start must be so at the end."""
+    path, out = design(tmp_path / "a"), tmp_path / "out"
+    assert run("make", path, "--out", out, "--formats", "stl,svg").exit_code == 0
+    before, whole = contents(out), make_design.build_sheet
+
+    def edited_meanwhile(*arguments: Any) -> str:
+        (out / "demo-ring.stl").write_bytes(b"edited")
+        return whole(*arguments)
+
+    monkeypatch.setattr(make_design, "build_sheet", edited_meanwhile)
+    result = run("make", path, "--out", out, "--formats", "stl,svg")
+    assert result.exit_code == 2
+    assert result.stderr.splitlines()[-1] == (
+        f"ferrule: {out / 'demo-ring.stl'} was changed while this run was made; run it again"
+    )
+    monkeypatch.undo()
+    assert contents(out) == {**before, "demo-ring.stl": b"edited"}
+    assert run("make", path, "--out", out, "--formats", "stl,svg").exit_code == 0
     assert contents(out) == before

@@ -12,7 +12,7 @@ import math
 import numpy as np
 import pytest
 from geometry_samples import CURVES
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.special import ellipe
@@ -206,6 +206,7 @@ def test_the_normal_of_an_upright_tip_is_the_limit_of_the_normals_beside_it() ->
     np.testing.assert_allclose(normals(tip, np.array([1e-6])), [[-1.0, 0.0]], atol=1e-5)
 
 
+@example(Bezier(((0.0, 0.0), (0.0, 1.0), (0.0, 0.5), (0.03125, 0.0), (-6.0, 0.0))))  # turns right behind its start
 @given(pieces)
 def test_bounds_hold_the_piece_and_touch_it_on_every_side(piece: Piece) -> None:
     x0, y0, x1, y1 = bounds(piece)

@@ -317,19 +317,18 @@ def test_every_kind_gives_a_closed_solid_where_it_is_welded(kind: type[Part], tm
     np.testing.assert_allclose(found.bounds[:, 1], [-high[0] / 1000.0, -low[0] / 1000.0], atol=1e-7)
 
 
-def test_bytes_are_the_same_in_one_process_and_in_others(tmp_path: Path) -> None:
+def test_bytes_are_the_same_in_one_process_and_in_another(tmp_path: Path) -> None:
     write_glb(tmp_path / "first.glb", NODES, "rocket")
     write_glb(tmp_path / "again.glb", NODES, "rocket")
     code = "import sys, pathlib, test_glb as t; t.write_glb(pathlib.Path(sys.argv[1]), t.NODES, 'rocket')"
     paths = os.pathsep.join((str(Path(__file__).parent), *sys.path))
-    for seed in ("0", "7"):
-        subprocess.run(
-            [sys.executable, "-c", code, str(tmp_path / f"seed-{seed}.glb")],
-            check=True,
-            env={**os.environ, "PYTHONPATH": paths, "PYTHONHASHSEED": seed, "LC_ALL": "C"},
-            cwd=tmp_path,
-        )
-    for name in ("again", "seed-0", "seed-7"):
+    subprocess.run(
+        [sys.executable, "-c", code, str(tmp_path / "elsewhere.glb")],
+        check=True,
+        env={**os.environ, "PYTHONPATH": paths, "PYTHONHASHSEED": "7", "LC_ALL": "C"},
+        cwd=tmp_path,
+    )
+    for name in ("again", "elsewhere"):
         assert (tmp_path / f"{name}.glb").read_bytes() == (tmp_path / "first.glb").read_bytes(), name
 
 

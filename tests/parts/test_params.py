@@ -7,17 +7,24 @@ from collections.abc import Iterator
 from typing import Annotated, Any, Literal
 
 import pytest
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
 from ferrule.parts.errors import DesignError, QuantityError
 from ferrule.parts.kinds import Tube, in_bench_order
 from ferrule.parts.params import (
     Angle,
+    Area,
     Bounds,
     Count,
+    Duration,
+    Force,
     Length,
     Mass,
+    Percentage,
+    Pressure,
     Ratio,
+    Speed,
+    Temperature,
     bounds_of,
     choices,
     dimension_of,
@@ -69,6 +76,40 @@ def test_a_field_says_its_bounds_in_its_own_unit() -> None:
     assert bounds_of(FIELDS["readings"]) == Bounds(above=0.0, most=500.0)
     assert bounds_of(FIELDS["pieces"]).text(None) == "at least 1, at most 12"
     assert bounds_of(FIELDS["word"]).text(None) == ""
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed", "held", "written"),
+    [
+        (Area, "36 cm2", 3600.0, "3600.0 mm2"),
+        (Duration, "1500 ms", 1.5, "1.5 s"),
+        (Speed, "36 km/h", 10.0, "10.0 m/s"),
+        (Force, "0.5 kN", 500.0, "500.0 N"),
+        (Pressure, "2 MPa", 2.0, "2.0 MPa"),
+        (Temperature, "15 degC", 288.15, "288.15 K"),
+        (Percentage, "20 %", 20.0, "20.0 %"),
+    ],
+)
+def test_a_type_reads_its_unit_and_writes_what_reads_back(kind: object, typed: str, held: float, written: str) -> None:
+    adapter: TypeAdapter[float] = TypeAdapter(kind)
+    assert adapter.validate_python(typed) == held
+    assert adapter.dump_python(held) == written
+    assert adapter.validate_python(written) == held
+    with pytest.raises(ValidationError, match="has no unit"):
+        adapter.validate_python(held)
+
+
+def test_a_text_that_is_too_short_is_counted_in_letters() -> None:
+    class Short(BaseModel):
+        """A text and a list with a least length."""
+
+        word: Annotated[str, Field(min_length=3)] = "abc"
+        sizes: Annotated[tuple[Length, ...], Field(min_length=2)] = (1.0, 2.0)
+
+    with pytest.raises(ValidationError) as caught:
+        Short(word="a", sizes=("1 mm",))  # type: ignore[arg-type]
+    messages = [fault.message for fault in faults(caught.value, Short)]
+    assert messages == ["takes at least 3 letters, got 1", "takes at least 2 values, got 1"]
 
 
 def test_a_field_says_its_words_and_whether_it_is_a_list() -> None:

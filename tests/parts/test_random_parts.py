@@ -1,17 +1,23 @@
-"""Random parts of every kind: sound for the kernel in 30 of each, for integrals and mesh in 300 of each.
+"""Random parts of every kind: sound for the kernel in 30 of each, for integrals and mesh in 300 of each, as files in 3.
 
 The sizes come from the ranges in which such parts are built (18 to 160 mm tubes); what a kind refuses it must refuse in
-words. More are searched with FERRULE_EXAMPLES; see DEVELOPERS.md.
+words. More are searched with FERRULE_EXAMPLES, of each kind as many with the mesh, a tenth as many with the kernel and
+a hundredth as files; see DEVELOPERS.md.
 """
 
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
+import ezdxf
 import numpy as np
 import pytest
+import trimesh
+from ezdxf.bbox import extents
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
@@ -21,12 +27,16 @@ from ferrule.parts.part import KINDS, Part
 from ferrule.parts.profiles import FAMILIES
 from ferrule.parts.quantity import deg, mm
 from ferrule.parts.readers.brep import measure, solid
-from ferrule.parts.readers.integrals import moments
-from ferrule.parts.readers.mesh import mesh
-from ferrule.parts.shape import Blade, Cut, Shape
+from ferrule.parts.readers.integrals import box, moments
+from ferrule.parts.readers.mesh import Fineness, mesh
+from ferrule.parts.shape import Blade, Cut, Plate, Revolved, Shape
+from ferrule.parts.writers.dxf import write_dxf
+from ferrule.parts.writers.step import write_step
+from ferrule.parts.writers.stl import write_stl
 
 pytestmark = pytest.mark.search
 
+SEARCHED = int(os.environ.get("FERRULE_EXAMPLES", "0"))
 Draw = Callable[..., Any]
 diameters = st.floats(18.0, 160.0)
 
@@ -449,32 +459,64 @@ def built(kind: str, fields: dict[str, Any]) -> Part:
         raise
 
 
+def examples(kind: str, usual: int, share: float) -> int:
+    """How many to draw of a kind: the usual number, or that share of what is searched."""
+    if SEARCHED:
+        return max(int(SEARCHED * share) // (5 if kind in COSTLY else 1), 1)
+    return max(usual // (5 if kind in COSTLY else 1), 1)
+
+
+def as_drawn(test: Callable[[Part], None], kind: str, count: int) -> None:
+    """Draws parts until as many as wanted hold together; too few that do would prove nothing."""
+    held: list[int] = []
+
+    @settings(max_examples=count, suppress_health_check=list(HealthCheck))
+    @given(FIELDS[kind])
+    def run(fields: dict[str, Any]) -> None:
+        part = built(kind, fields)
+        held.append(1)
+        test(part)
+
+    run()
+    assert len(held) >= count / 2, f"only {len(held)} {kind} of {count} could be built"
+
+
+def in_place(part: Part, first: np.ndarray, last: np.ndarray, tolerance: float) -> None:
+    """The room that a part is said to take up is that of its solid, or holds it where something is cut from its rim."""
+    shape = part.shape()
+    low, high = box(shape)
+    assert np.all(first >= low - tolerance)
+    assert np.all(last <= high + tolerance)
+    assert part.extent() == pytest.approx((first[0], last[0]), abs=tolerance)
+    if isinstance(shape, Revolved | Plate):
+        assert np.allclose([first, last], [low, high], rtol=0.0, atol=tolerance)
+
+
 def test_every_kind_has_its_random_parts() -> None:
     assert {kind.kind for kind in in_bench_order()} == set(FIELDS)
 
 
 @pytest.mark.parametrize("kind", FIELDS)
 def test_the_kernel_and_the_integral_agree_on_random_parts(kind: str) -> None:
-    @settings(max_examples=6 if kind in COSTLY else 30, suppress_health_check=list(HealthCheck))
-    @given(FIELDS[kind])
-    def agree(fields: dict[str, Any]) -> None:
-        part = built(kind, fields)
+    def agree(part: Part) -> None:
         exact, found = moments(part.shape()), measure(solid(part.shape()))
         assert found.valid
         assert found.bodies == (2 if kind == "fillet" else 1)
         shape = part.shape()
         tolerance = 1e-5 if is_worked(shape) else 1e-6 if isinstance(shape, Cut) or kind == "fin-can" else 1e-10
         assert found.moments.volume == pytest.approx(exact.volume, rel=tolerance)
+        # What is said of its place is what the kernel measures, and so is its centre within its room.
+        low, high = box(shape)
+        in_place(part, np.array(found.low), np.array(found.high), 1e-6)
+        room = float(np.max(high - low))
+        assert np.allclose(found.moments.centroid, exact.centroid, rtol=0.0, atol=room * max(tolerance, 1e-9))
 
-    agree()
+    as_drawn(agree, kind, examples(kind, 30, 0.1))
 
 
 @pytest.mark.parametrize("kind", FIELDS)
 def test_the_mesh_and_the_integral_agree_on_random_parts(kind: str) -> None:
-    @settings(max_examples=40 if kind in COSTLY else 300, suppress_health_check=list(HealthCheck))
-    @given(FIELDS[kind])
-    def agree(fields: dict[str, Any]) -> None:
-        part = built(kind, fields)
+    def agree(part: Part) -> None:
         exact, found = moments(part.shape()), mesh(part.shape())
         assert found.faults() == ()
         # On fit faces facets give up at most their deviation of 0.01 mm over the surface, and never add any.
@@ -487,8 +529,35 @@ def test_the_mesh_and_the_integral_agree_on_random_parts(kind: str) -> None:
         # its sleeve are measured on a mesh, held to 1e-4 of them.
         stated = {"motor-mount": 1e-5, "fin-can": 1e-4}.get(kind, 1e-6)
         assert exact.error < (1e-4 if is_worked(shape) else stated)
+        in_place(part, found.vertices.min(axis=0), found.vertices.max(axis=0), Fineness().deviation)
+        assert part.model_validate(part.model_dump()).fingerprint() == part.fingerprint()
 
-    agree()
+    as_drawn(agree, kind, examples(kind, 200 if kind in COSTLY else 300, 1.0))
+
+
+@pytest.mark.parametrize("kind", FIELDS)
+def test_the_files_of_random_parts_are_read_back_by_others(kind: str, tmp_path: Path) -> None:
+    """STL by trimesh, DXF by ezdxf's own measure of what it holds, STEP by the kernel's reader in `write_step`."""
+
+    def whole(part: Part) -> None:
+        exact = moments(part.shape())
+        tall = part.pose()
+        made = mesh(part.shape())
+        write_stl(tmp_path / "part.stl", made.placed(tall), "test")
+        stl = trimesh.load(tmp_path / "part.stl")
+        assert stl.is_volume
+        # Single precision: 6e-8 of each coordinate.
+        assert stl.volume == pytest.approx(made.moments().volume, rel=1e-5)
+        assert stl.bounds[0][2] == pytest.approx(0.0, abs=1e-4), "it stands on the bed"
+        step = write_step(tmp_path / "part.step", part.shape(), name="part", placement=tall, description="a test")
+        assert step.volume == pytest.approx(exact.volume, rel=1e-5)
+        for piece in part.cut_pieces():
+            write_dxf(tmp_path / "part.dxf", piece.outline, title="part")
+            found = extents(ezdxf.readfile(tmp_path / "part.dxf").modelspace().query('*[layer=="CUT"]'))
+            low_x, low_y, high_x, high_y = piece.outline.box()
+            assert (found.size.x, found.size.y) == pytest.approx((high_x - low_x, high_y - low_y), abs=0.02)
+
+    as_drawn(whole, kind, examples(kind, 3, 0.01))
 
 
 def _areas(corners: np.ndarray) -> np.ndarray:

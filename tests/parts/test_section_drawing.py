@@ -18,13 +18,12 @@ import numpy as np
 import pdfplumber
 import pytest
 import svgpathtools
+from drawing_faults import faults
 from geometry_samples import hollow, profile, profiles, tube
 from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 from section_samples import LABEL, NOSES, PARTS, TRANSITIONS, many, measures_of, meridian_of, screwed, shape_of, slotted
-from shapely import STRtree
 from shapely.geometry import LineString, MultiLineString, Point, Polygon, box
-from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from ferrule.parts.curve import Arc, Line
@@ -106,24 +105,6 @@ def scale_of(sheet: Sheet) -> float:
     (said,) = [text.words for text in sheet.texts() if text.words.startswith("scale ")]
     paper, part = said.removeprefix("scale ").split(":")
     return float(paper) / float(part)
-
-
-def faults(sheet: Sheet) -> list[str]:
-    """Words that leave the page, are too small, or stand on other words or on a line."""
-    texts = sheet.texts()
-    found = [text.words for text in texts if text.size < 9.0 or not area(sheet.paper).holds(text.box())]
-    boxes = [Polygon(text.corners()).buffer(-0.02) for text in texts]
-    tree = STRtree(boxes)
-    items = [item for item in (*sheet.art, *sheet.furniture) if isinstance(item, (Trace, Solid))]
-    lines: list[BaseGeometry] = [
-        LineString(dotted(item.pieces)) if isinstance(item, Trace) else Polygon(item.corners) for item in items
-    ]
-    lines += [LineString([bar.start, bar.end]) for bar in sheet.bars]
-    for i, box_ in enumerate(boxes):
-        found += [f"{texts[i].words} on {texts[j].words}" for j in tree.query(box_, "intersects") if j > i]
-    for item in lines:
-        found += [f"{texts[i].words} on a line at {item.bounds}" for i in tree.query(item, "intersects")]
-    return found
 
 
 # Layout

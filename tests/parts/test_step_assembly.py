@@ -120,7 +120,7 @@ def test_two_parts_in_one_place_both_count(tmp_path: Path) -> None:
     assert write_step_assembly(tmp_path / "a.step", "a", parts).volume == pytest.approx(18000.0, rel=1e-9)
 
 
-def test_bytes_are_the_same_in_one_process_and_in_others(tmp_path: Path) -> None:
+def test_bytes_are_the_same_in_one_process_and_in_another(tmp_path: Path) -> None:
     drilled = Cut(tube(33.0, 31.5, 200.0), (Array(bore_through(2.0, 50.0, 40.0), 3),))
     first = tmp_path / "first.step"
     write_step_assembly(first, "rocket", PARTS)
@@ -132,15 +132,14 @@ def test_bytes_are_the_same_in_one_process_and_in_others(tmp_path: Path) -> None
         "t.write_step_assembly(pathlib.Path(sys.argv[1]), 'rocket', t.PARTS)"
     )
     paths = os.pathsep.join((str(Path(__file__).parent), *sys.path))
-    for seed in ("0", "7"):
-        subprocess.run(
-            [sys.executable, "-c", code, str(tmp_path / f"seed-{seed}.step")],
-            check=True,
-            env={**os.environ, "PYTHONPATH": paths, "PYTHONHASHSEED": seed, "LC_ALL": "C"},
-            cwd=tmp_path,
-        )
+    subprocess.run(
+        [sys.executable, "-c", code, str(tmp_path / "elsewhere.step")],
+        check=True,
+        env={**os.environ, "PYTHONPATH": paths, "PYTHONHASHSEED": "7", "LC_ALL": "C"},
+        cwd=tmp_path,
+    )
     # Occurrences are counted on by the kernel, in more digits each time: 1 to 4 in the first file, 10 to 13 in another.
-    for name in ("again", "seed-0", "seed-7"):
+    for name in ("again", "elsewhere"):
         assert (tmp_path / f"{name}.step").read_bytes() == first.read_bytes(), name
 
 

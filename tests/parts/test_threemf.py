@@ -208,19 +208,18 @@ def test_the_package_holds_three_parts_without_a_date(tmp_path: Path) -> None:
     assert "-0 " not in text
 
 
-def test_bytes_are_the_same_in_one_process_and_in_others(tmp_path: Path) -> None:
+def test_bytes_are_the_same_in_one_process_and_in_another(tmp_path: Path) -> None:
     write_3mf(tmp_path / "first.3mf", PLATE, "plate")
     write_3mf(tmp_path / "again.3mf", PLATE, "plate")
     code = "import sys, pathlib, test_threemf as t; t.write_3mf(pathlib.Path(sys.argv[1]), t.PLATE, 'plate')"
     paths = os.pathsep.join((str(Path(__file__).parent), *sys.path))
-    for seed in ("0", "7"):
-        subprocess.run(
-            [sys.executable, "-c", code, str(tmp_path / f"seed-{seed}.3mf")],
-            check=True,
-            env={**os.environ, "PYTHONPATH": paths, "PYTHONHASHSEED": seed, "LC_ALL": "C", "TZ": "Asia/Tokyo"},
-            cwd=tmp_path,
-        )
-    for name in ("again", "seed-0", "seed-7"):
+    subprocess.run(
+        [sys.executable, "-c", code, str(tmp_path / "elsewhere.3mf")],
+        check=True,
+        env={**os.environ, "PYTHONPATH": paths, "PYTHONHASHSEED": "7", "LC_ALL": "C", "TZ": "Asia/Tokyo"},
+        cwd=tmp_path,
+    )
+    for name in ("again", "elsewhere"):
         assert (tmp_path / f"{name}.3mf").read_bytes() == (tmp_path / "first.3mf").read_bytes(), name
 
 

@@ -1,0 +1,1 @@
+"""Drag of a rocket from its geometry, one file a term."""

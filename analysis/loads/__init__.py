@@ -1,0 +1,1 @@
+"""Loads on parts in flight and what they bear, one file a load."""

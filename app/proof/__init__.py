@@ -1,0 +1,1 @@
+"""Readers of finished files that know nothing of how they were made: one module a format."""
