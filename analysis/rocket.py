@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from ..parts.curve import bounds
 from ..parts.fin_set import FinSet, rolls_of
@@ -191,9 +191,11 @@ class FinsInPlace:
         return self.station + self.planform.box()[2]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Rocket:
     """Items in order from the nose; stations are [mm] from the real nose tip.
+
+    What follows from the items is found once: checks ask for the body of every item anew.
 
     Attributes:
         name: name of the design.
@@ -203,13 +205,13 @@ class Rocket:
     name: str
     items: tuple[Item, ...] = field(default_factory=tuple)
 
-    @property
+    @cached_property
     def body(self) -> tuple[Item, ...]:
         """Items with a turned skin in the air stream, from forward to aft."""
         found = [item for item in self.items if item.part is not None and item.part.skin()]
         return tuple(sorted(found, key=lambda item: item.stations[0]))
 
-    @property
+    @cached_property
     def sleeves(self) -> tuple[Item, ...]:
         """Items of the body with fins whose skin lies over that of another, such as a fin can over a tube."""
         body = self.body
@@ -219,25 +221,25 @@ class Rocket:
             if item.fin_sets() and any(_shared(item, other) > LYING_OVER for other in body if other is not item)
         )
 
-    @property
+    @cached_property
     def fins(self) -> tuple[Item, ...]:
         """Sets of fins that are parts by themselves, from forward to aft."""
         found = [item for item in self.items if isinstance(item.part, Fin)]
         return tuple(sorted(found, key=lambda item: item.stations[0]))
 
-    @property
+    @cached_property
     def fin_sets(self) -> tuple[FinsInPlace, ...]:
         """All sets of fins as the air meets them, also those that are one part with their sleeve, forward to aft."""
         found = [one for item in self.items for one in item.fin_sets()]
         return tuple(sorted(found, key=lambda one: one.station))
 
-    @property
+    @cached_property
     def reference_diameter(self) -> float | None:
         """Largest diameter of the body [mm], a sleeve over it included; None without a body."""
         radii = [bounds(piece)[3] for item in self.body if item.part for piece in item.part.skin()]
         return 2.0 * max(radii) if radii else None
 
-    @property
+    @cached_property
     def length(self) -> float | None:
         """Overall length [mm], nose tip to the aft end of skin and fins; None without either."""
         ends = [item.skin_range()[1] for item in self.body] + [fins.aft_end for fins in self.fin_sets]

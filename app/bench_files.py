@@ -136,7 +136,8 @@ class BenchFiles:
             )
             path = self._path(piece.word, "stl")
             stl = write_stl(path, posed, f"ferrule mm {path.stem} {state}")
-            yield "stl", path, {"triangles": stl.triangles, "closed_and_oriented": True, "volume_mm3": stl.volume}
+            figures = {"triangles": stl.triangles, "closed_and_oriented": True, "volume_mm3": stl.volume}
+            yield "stl", path, {**figures, "bounds_mm": [round(edge, 4) for edge in posed.bounds()]}
         yield from self._plates(objects, state)
 
     def _plates(self, objects: list[PrintObject], state: str) -> Iterator[Written]:

@@ -6,6 +6,8 @@ What is printed is taken from these keys of the summary; each is a list, one ent
     delays      from `flight_figures.delay_figures`: what the parachute meets at each delay
     descent     from `flight_figures.descent_figures`
     drift       from `flight_figures.drift_figures`
+    in_wind     from `flown_figures.flown_figures`: the flight from the leaning rail in each wind
+    compared    from `flown_figures.flown_figures`: one row a motor, for who chooses among several
     bands       from `flight_figures.band_figures`
     drag_terms  from `flight_figures.drag_figures`: the terms of the drag at one speed
     checks      the checks of the design; those that have a formula are told with it and with what went into it
@@ -60,11 +62,13 @@ def flight_section(figures: Mapping[str, Any]) -> str:
     flown = [one for one in flights if one["not_stated"] is None]
     parts = [
         "## Flight",
+        _compared(figures.get("compared") or ()),
         "\n".join(f"- {one['motor']}: {NOT_STATED}: {one['not_stated']}." for one in flights if one not in flown),
         *((_pad(flown), _sky(flown), f"Delay wanted is the coast from burnout to apogee: {COUNTED}.") if flown else ()),
         *_delays(figures.get("delays") or ()),
         _descent(figures.get("descent") or ()),
         *_drift(figures.get("drift") or ()),
+        *_in_wind(figures.get("in_wind") or ()),
         *_bands(figures.get("bands") or ()),
         *_drag_terms(figures.get("drag_terms") or ()),
         _made_of(figures.get("checks") or ()),
@@ -254,6 +258,63 @@ def _drift(found: Sequence[Mapping[str, Any]]) -> Iterator[str]:
             "May land within [m]",
         )
         yield table(head, rows)
+
+
+def _in_wind(found: Sequence[Mapping[str, Any]]) -> Iterator[str]:
+    some = [one for one in found if any(row["apogee_m"] is not None for row in one["rows"])]
+    if some:
+        yield "### Turned into the wind"
+    for one in some:
+        rows = [
+            (
+                number(row["wind_m_per_s"], 1),
+                number(row["apogee_m"], 0),
+                number(row["apogee_lost_m"], 0),
+                number(row["upwind_m"], 0),
+                number(row["air_speed_at_apogee_m_per_s"], 1),
+            )
+            for row in one["rows"]
+        ]
+        head = (
+            f"Wind, {one['motor']} [m/s]",
+            "Apogee [m]",
+            "Lost against upright in still air [m]",
+            "Upwind there [m]",
+            "Speed through the air there [m/s]",
+        )
+        yield table(head, rows)
+        yield "\n".join(f"- Note: {note}." for note in one["notes"])
+
+
+def _compared(found: Sequence[Mapping[str, Any]]) -> str:
+    """One row a motor; nothing where there is no choice."""
+    if len(found) < 2:
+        return ""
+    rows = [
+        (
+            one["motor"],
+            number(one["margin_at_liftoff_cal"], 2),
+            number(one["margin_at_burnout_cal"], 2),
+            number(one["mean_thrust_to_weight"], 1),
+            *(number(row["speed_m_per_s"], 1) for row in one["exit_speeds"]),
+            number(one["apogee_m"], 0),
+            number(one["delay_wanted_s"], 1),
+            ", ".join(f"{delay:g}" for delay in one["delays_stated_s"]) or NOT_STATED,
+        )
+        for one in found
+    ]
+    rails = [f"{row['rail_length_mm'] / 1000.0:g} m" for row in found[0]["exit_speeds"]]
+    head = (
+        "Motor",
+        "Margin at liftoff [calibres]",
+        "at burnout [calibres]",
+        "Mean thrust over weight [-]",
+        *(f"Speed off a rail of {rail} [m/s]" for rail in rails),
+        "Apogee [m]",
+        "Delay wanted [s]",
+        "Delays to be had [s]",
+    )
+    return f"### Motors beside each other\n\n{table(head, rows)}"
 
 
 def _bands(found: Sequence[Mapping[str, Any]]) -> Iterator[str]:

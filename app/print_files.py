@@ -61,6 +61,7 @@ def _meshes(job: Job, folder: Path, wanted: set[str]) -> Iterator[tuple[str, Pat
             words = " ".join(filter(None, (job.description_for("stl"), piece.word)))
             stl = write_stl(path, piece.posed, f"ferrule mm {words}")
             figures: Proof = {"triangles": stl.triangles, "closed_and_oriented": True, **piece.marked}
+            figures["bounds_mm"] = [round(edge, 4) for edge in piece.posed.bounds()]
             yield "stl", path, {**figures, **against(stl.volume, piece.volume)}
         if "3mf" in wanted and len(pieces) > 1:
             one = _object(job, piece)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Annotated, Any, ClassVar, Self, TypeVar
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
@@ -270,6 +271,10 @@ class Part(BaseModel):
 
     def fingerprint(self) -> str:
         """Fingerprint of the kind, all its fields, and the density that the table gives for its material."""
+        return self._fingerprint
+
+    @cached_property  # a run asks for it many times, and a part never changes
+    def _fingerprint(self) -> str:
         return fingerprint([self.kind, self.model_dump(), self.density_in_use()])
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -16,6 +17,9 @@ Numbers: TypeAlias = NDArray[np.int64]
 
 _AS_LISTED = 1e-6
 """Largest relative difference of a volume from the one that was found when the file was made [-]."""
+
+_BOUNDS = 1e-3
+"""How far a box may be off the one that is listed [mm]: an STL has single precision."""
 
 _DEVIATION = 0.01
 """Largest distance of a mesh from the exact surface [mm], which the files promise.
@@ -107,6 +111,23 @@ def volume_held(parts: Iterable[Measured], listed: Listed, found: Findings) -> N
         "its surface",
     )
     found.most("off", off / exact)
+
+
+def bounds_held(points: np.ndarray, listed: Listed, found: Findings) -> None:
+    """Hold the box round points [mm] to the one that the manifest lists, where it lists one.
+
+    Args:
+        points: positions (n, 3) [mm].
+        listed: the file as the manifest lists it.
+        found: where to put what was found.
+    """
+    stated = listed.check.get("bounds_mm")
+    if stated is None:
+        return
+    box = [*points.min(axis=0).tolist(), *points.max(axis=0).tolist()]
+    right = isinstance(stated, list) and len(stated) == len(box) and all(isinstance(one, int | float) for one in stated)
+    off = max(abs(a - b) for a, b in zip(box, stated, strict=True)) if right else math.inf
+    found.hold(off <= _BOUNDS, f"its box is off the one that the manifest lists by {off:.3g} mm")
 
 
 def exact_volume(volume: float, listed: Listed, found: Findings) -> float | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from .findings import Findings, Listed, NotReadableError
-from .solids import solid, told, volume_held, welded
+from .solids import bounds_held, solid, told, volume_held, welded
 
 __all__ = ["prove", "told"]
 
@@ -32,3 +32,4 @@ def prove(data: bytes, listed: Listed, found: Findings) -> None:
     outward = np.einsum("ij,ij->i", numbers[:, :3], np.cross(b - a, c - a)) > 0.0
     found.hold(bool(np.all(outward)), f"{int(np.count_nonzero(~outward))} normals do not point outward")
     volume_held((measured,), listed, found)
+    bounds_held(corners, listed, found)

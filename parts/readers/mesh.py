@@ -78,6 +78,10 @@ class Mesh:
         """The mesh after a rigid motion, on the grid again."""
         return Mesh(_on_grid(placement.apply(self.vertices)), self.triangles)
 
+    def bounds(self) -> tuple[float, ...]:
+        """Smallest x, y, z and largest x, y, z of it [mm]."""
+        return tuple(float(edge) for edge in (*self.vertices.min(axis=0), *self.vertices.max(axis=0)))
+
     def faults(self) -> tuple[str, ...]:
         """What keeps the mesh from being one closed, oriented, two-sided surface; empty when it is sound."""
         return edge_faults(self.vertices, self.triangles)

@@ -5,14 +5,17 @@ Pages are read with pdfplumber and pypdf, which know nothing of how they were ma
 
 from __future__ import annotations
 
+import os
 import re
 import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
+import numpy as np
 import pdfplumber
 import pypdf
 import pytest
+from PIL import Image
 from typer.testing import CliRunner
 
 from ferrule.app.book import make_book as module
@@ -214,3 +217,34 @@ def test_an_unknown_paper_is_refused_and_nothing_is_written(tmp_path: Path) -> N
     with pytest.raises(FerruleError, match="--paper: 'a9' is not among a4, letter"):
         make_book(NOSE, tmp_path / "out", "a9")
     assert not (tmp_path / "out").exists()
+
+
+GOLDEN = Path(__file__).parents[1] / "data" / "golden_pages"
+DOTS = 24
+"""Dots an inch: where words and lines stand shows, single letters do not."""
+
+
+@pytest.mark.parametrize("chapter", ["Marram: build book", "Inspection sheet", "Margin tape", "Field card"])
+def test_pages_look_as_they_did_when_somebody_looked_at_them(
+    made: tuple[BookMade, Path], tmp_path: Path, chapter: str
+) -> None:
+    """Golden pictures of our own, held loosely; FERRULE_GOLDEN=write renews them, after a look at each page."""
+    file = made[1] / "marram-book-a4.pdf"
+    reader = pypdf.PdfReader(file)
+    (first,) = [one for one in reader.outline if not isinstance(one, list) and one.title == chapter]
+    number = str((reader.get_destination_page_number(first) or 0) + 1)
+    command = ["pdftoppm", "-r", str(DOTS), "-gray", "-f", number, "-l", number, "-png", "-singlefile", str(file)]
+    subprocess.run([*command, str(tmp_path / "page")], check=True)
+    golden = GOLDEN / f"{re.sub(r'[^a-z]+', '-', chapter.lower())}.png"
+    if os.environ.get("FERRULE_GOLDEN") == "write":
+        golden.parent.mkdir(exist_ok=True)
+        golden.write_bytes((tmp_path / "page.png").read_bytes())
+    pages = []
+    for path in (tmp_path / "page.png", golden):
+        with Image.open(path) as image:
+            pages.append(np.asarray(image.convert("L"), dtype=float) / 255.0)
+    found, wanted = pages
+    assert found.shape == wanted.shape
+    assert found.min() < 0.6 < 0.99 < found.max()
+    # Of the ink, where it lies: a block that moved or is missing shows, and a figure that changed does not.
+    assert float(np.abs(found - wanted).mean()) < 0.25 * float((1.0 - wanted).mean())

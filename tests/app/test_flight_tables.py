@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -22,6 +23,7 @@ from ferrule.analysis.flight.vehicle import Vehicle
 from ferrule.analysis.launch import Launch
 from ferrule.analysis.motor import Thrust
 from ferrule.app.cautions import NOT_A_CLEARANCE
+from ferrule.app.design_file import load, parse
 from ferrule.app.flight_figures import (
     band_figures,
     delay_figures,
@@ -31,6 +33,7 @@ from ferrule.app.flight_figures import (
     flight_figures,
 )
 from ferrule.app.flight_tables import FLIGHT_CAUTIONS, NOT_MODELLED, flight_lines, flight_section
+from ferrule.app.summary import summary
 
 GRAVITY = 9.80665
 """Standard gravity [m/s2] (ISO 80000-3)."""
@@ -252,3 +255,22 @@ def test_lines_of_the_check() -> None:
         "  B in flight: not stated: the drag coefficient is not stated",
         f"  ({COUNTED})",
     ]
+
+
+def test_the_report_tells_what_the_wind_takes_and_sets_motors_beside_each_other() -> None:
+    marram = Path(__file__).parents[2] / "examples" / "marram" / "marram.toml"
+    text = marram.read_text(encoding="utf-8")
+    start, end = text.index("[[motor]]"), text.index("# --- sheets that rings")
+    one = summary(load(marram))
+    section = flight_section(one)
+    assert "### Turned into the wind" in section
+    for row in one["in_wind"][0]["rows"]:
+        assert f"| {row['wind_m_per_s']:.1f} | {row['apogee_m']:.0f} | {row['apogee_lost_m']:.0f} |" in section
+        assert row["apogee_m"] + row["apogee_lost_m"] == pytest.approx(one["flights"][0]["apogee_height_m"], abs=1e-9)
+    assert "Motors beside each other" not in section
+    again = text[start:end].replace('name = "DEMO-29"', 'name = "DEMO-29 again"')
+    two = summary(parse(text[:end] + again + text[end:], "marram.toml", marram.parent))
+    section = flight_section(two)
+    assert "### Motors beside each other" in section
+    for words in ("| DEMO-29 | 2.18 | 2.57 |", "| DEMO-29 again | 2.18 | 2.57 |", "Speed off a rail of 1.8 m [m/s]"):
+        assert words in section
