@@ -8,6 +8,7 @@ from typing import Any
 from .aero_figures import ANGLES
 from .lengths import Lengths
 from .markdown_table import both, length, number, table
+from .wording import sentence
 
 SHOWN_MACHS = (0.0, 0.4, 0.8)
 """Mach numbers of the printed table [-]; the summary has more."""
@@ -119,7 +120,7 @@ def burn_table(figures: dict[str, Any], lengths: Lengths) -> str:
         "Margin [calibres]",
         "Margin [% of length]",
     )
-    return f"## Balance through the burn\n\n{table(head, rows)}\n\n{_sentence(burns[0]['assumption'])}"
+    return f"## Balance through the burn\n\n{table(head, rows)}\n\n{sentence(burns[0]['assumption'])}"
 
 
 def turning_table(figures: dict[str, Any]) -> str:
@@ -139,7 +140,7 @@ def turning_table(figures: dict[str, Any]) -> str:
     head = ("Loading", "CN_alpha x margin [1/rad]", "Flown in one swing [m]", "Damping over critical [-]")
     notes = dict.fromkeys(note for one in known for note in one["swing_notes"])
     lines = [
-        f"- {_sentence(known[0]['swing_method'])} Swings a second at a speed: that speed over the length of one swing.",
+        f"- {sentence(known[0]['swing_method'])} Swings a second at a speed: that speed over the length of one swing.",
         *(f"- Note: {note}." for note in notes),
     ]
     return f"## Turning back\n\n{table(head, rows)}\n\n" + "\n".join(lines)
@@ -202,7 +203,7 @@ def class_rows(figures: dict[str, Any]) -> Iterator[str]:
         into, note = 100.0 * motor["impulse_class_share"], f"; {band['note']}" if band["note"] else ""
         yield (
             f"- {motor['name']}: class {name} by its thrust table, {into:.0f} % into it; {source}. "
-            f"{_sentence(band['name'])[:-1]} is {band['first']} to {band['last']}: {band['source']}, "
+            f"{sentence(band['name'])[:-1]} is {band['first']} to {band['last']}: {band['source']}, "
             f"{band['mark']}{note}. The motor's label and the association's current code decide."
         )
 
@@ -225,7 +226,3 @@ def _plus(value: float | None, digits: int) -> str:
 
 def _state(motor: str | None) -> str:
     return f"with {motor} at liftoff" if motor else "without a motor"
-
-
-def _sentence(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}."

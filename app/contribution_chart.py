@@ -18,6 +18,7 @@ from ..parts.marks import SMALLEST_TYPE, Pen
 from ..parts.sheets import sheet
 from ..parts.sheets.letters import cut_to_fit, plain, width, wrap
 from ..parts.sheets.sheet import Solid, Text, line
+from .cautions import SHORT_CAUTION
 from .design import Design
 from .job import Say
 from .lengths import Lengths
@@ -203,7 +204,7 @@ def contribution_chart(design: Design, figures: Mapping[str, Any], failed: tuple
         (
             ", ".join(about),
             f"{state}. CG and CP: the station of the whole less that of the whole without the item.{missing}",
-            f"Predicted by the parts{unmeasured}. Not a clearance to fly: the range safety officer decides.",
+            f"Predicted by the parts{unmeasured}. {SHORT_CAUTION}",
             *((design.head.note,) if design.head.note else ()),
         ),
         f"CHECK FAILED: {'; '.join(failed)}" if failed else "",

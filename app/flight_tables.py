@@ -23,6 +23,7 @@ from ..parts.quantity import convert
 from .cautions import NOT_A_CLEARANCE
 from .lengths import NOT_STATED as MISSING
 from .markdown_table import NOT_STATED, number, table
+from .wording import capital, sentence
 
 NOT_MODELLED = (
     "roll",
@@ -171,7 +172,7 @@ def _delays(found: Sequence[Mapping[str, Any]]) -> Iterator[str]:
     some = [one for one in found if one["rows"]]
     if not some:
         return
-    yield f"### Delays\n\n{_sentence(COUNTED)}"
+    yield f"### Delays\n\n{sentence(COUNTED)}"
     for one in some:
         rows = [
             (
@@ -180,7 +181,7 @@ def _delays(found: Sequence[Mapping[str, Any]]) -> Iterator[str]:
                 *(
                     ("on the ground before that", "")
                     if row["on_the_ground"]
-                    else (number(row["height_m"], 0), f"{row['speed_m_per_s']:.1f}{_way(row)}")
+                    else (number(row["height_m"], 0), f"{row['speed_m_per_s']:.1f}{way_words(row)}")
                 ),
                 number(row["tolerance_s"], 1),
                 number(row["fastest_m_per_s"], 1),
@@ -203,7 +204,8 @@ def _delays(found: Sequence[Mapping[str, Any]]) -> Iterator[str]:
         yield "\n".join(lines)
 
 
-def _way(row: Mapping[str, Any]) -> str:
+def way_words(row: Mapping[str, Any]) -> str:
+    """Whether it rises or falls at a delay, as it follows a speed; nothing where it stands still."""
     if round(row["speed_m_per_s"], 1) == 0.0:
         return ""
     return ", rising" if row["rising"] else ", falling"
@@ -328,7 +330,7 @@ def _bands(found: Sequence[Mapping[str, Any]]) -> Iterator[str]:
         causes = tuple(dict.fromkeys(effect["cause"] for row in one["rows"] for effect in row["effects"]))
         rows = [
             (
-                f"{_capital(row['quantity'])} [{row['unit']}]",
+                f"{capital(row['quantity'])} [{row['unit']}]",
                 _value(row, row["value"]),
                 _value(row, row["least"]),
                 _value(row, row["greatest"]),
@@ -403,16 +405,8 @@ def _made_of(checks: Sequence[Mapping[str, Any]]) -> str:
 def _methods(flown: Sequence[Mapping[str, Any]]) -> str:
     if not flown:
         return ""
-    lines = [f"- {_sentence(method)}" for method in dict.fromkeys(one["method"] for one in flown)]
+    lines = [f"- {sentence(method)}" for method in dict.fromkeys(one["method"] for one in flown)]
     for area, source in dict.fromkeys((one["reference_area_mm2"], one["drag_source"]) for one in flown):
         lines.append(f"- Drag on a reference area of {area:,.0f} mm2: {source}.")
     lines += [f"- Note: {note}." for note in dict.fromkeys(note for one in flown for note in one["notes"])]
     return "### How the flight was computed\n\n" + "\n".join(lines)
-
-
-def _capital(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}"
-
-
-def _sentence(words: str) -> str:
-    return f"{_capital(words)}."

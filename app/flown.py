@@ -9,7 +9,7 @@ from ..analysis.flight.payload import PayloadBay
 from ..analysis.flight.rocket_flights import Conditions
 from ..analysis.loads.bending import Gust
 from ..analysis.loads.vents import Compartment, compartments
-from ..analysis.rocket import Rocket
+from ..analysis.rocket import Item, Rocket
 from ..parts.kinds import Tube
 from .circumstances import canopies, drag_of, field_of, launch_of, loads_of, rails
 from .entries import Entry, ParachuteEntry, PayloadEntry
@@ -75,7 +75,7 @@ def _bay(rocket: Rocket, bays: Sequence[Compartment], one: PayloadEntry) -> Payl
         first, last = tube.skin_range()
         if bay is not None:
             first, last = max(first, bay.first), min(last, bay.last)
-        inside = [item.skin_extent() for item in rocket.items if _reaches_in(item.name, rocket, tube.name)]
+        inside = [item.skin_extent() for item in rocket.items if item.name != tube.name and _fills_the_bore(item)]
         for start, end in inside:
             if start < one.station and end > first and end < one.station:
                 first = max(first, end)
@@ -85,11 +85,10 @@ def _bay(rocket: Rocket, bays: Sequence[Compartment], one: PayloadEntry) -> Payl
     return PayloadBay(one.name, free, bore, one.length, one.diameter, one.mass, one.greatest_g)
 
 
-def _reaches_in(name: str, rocket: Rocket, tube: str) -> bool:
-    """Whether an item is one that fills the bore beside a payload: a shoulder, a coupler, a disc."""
-    item = next(one for one in rocket.items if one.name == name)
+def _fills_the_bore(item: Item) -> bool:
+    """Whether an item takes room from a payload beside it: a shoulder, a coupler, a disc."""
     kinds = ("nose-cone", "transition", "coupler", "bulkhead", "centering-ring")
-    return name != tube and item.part is not None and item.kind in kinds
+    return item.part is not None and item.kind in kinds
 
 
 def _known_drag(entries: Entries) -> DragCurve | None:

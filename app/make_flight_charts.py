@@ -17,6 +17,7 @@ from ..analysis.through_burn import EVENLY, through_burn
 from ..parts.sheets import sheet
 from . import flight_chart
 from .burn_chart import STEPS, BurnChart
+from .cautions import SHORT_CAUTION
 from .chart_page import ChartPage
 from .design import Design
 from .drag_chart import SLOWEST, DragChart, Term
@@ -34,8 +35,7 @@ FLIGHT_KIND, THRUST_KIND, BURN_KIND, DRAG_KIND = "flight chart", "thrust chart",
 PNG_DOTS = 150.0
 """Dots of an inch of the pictures [1/in]."""
 
-_NOT_A_CLEARANCE = "Not a clearance to fly: the range safety officer decides."
-_PREDICTED = f"Predicted, not measured. {_NOT_A_CLEARANCE}"
+_PREDICTED = f"Predicted, not measured. {SHORT_CAUTION}"
 _FELT = "Acceleration as felt along the axis: 1 g at rest, 0 in free fall. Altitude above the pad."
 _DATA = {
     "invented": "its thrust table is invented",
@@ -203,7 +203,7 @@ def _thrust(head: _Head, motor: Motor) -> Iterator[Chart]:
     if motor.thrust is None:
         return
     lines = (f"Motor {motor.name}: {_DATA[motor.data]}.", told(motor.thrust))
-    foot = (f"The motor's label and its maker's instructions decide. {_NOT_A_CLEARANCE}",)
+    foot = (f"The motor's label and its maker's instructions decide. {SHORT_CAUTION}",)
     page = head.page((WIDTH, HEIGHT), f"thrust of {motor.name}", lines, foot)
     proof = {"total_impulse_ns": motor.thrust.total_impulse, "mean_thrust_n": motor.thrust.mean}
     yield Chart(THRUST_KIND, head.stem("thrust", motor), ThrustChart(motor.thrust, page), proof)

@@ -17,6 +17,7 @@ from ..parts.fingerprint import fingerprint, short
 from ..parts.params import near
 from ..parts.writers.picture import LARGEST, NoGraphicsError, Picture, PictureProof, write_pictures
 from ..parts.writers.picture_svg import write_picture_svg
+from .cautions import SHORT_CAUTION
 from .design import Design
 from .job import Proof
 from .lengths import Lengths
@@ -223,7 +224,7 @@ def _words(design: Design, figures: Mapping[str, Any], what: str, about: str) ->
     lines = (
         ", ".join(known),
         about,
-        f"{basis} Not a clearance to fly: the range safety officer decides.",
+        f"{basis} {SHORT_CAUTION}",
         *((design.head.note,) if design.head.note else ()),
     )
     return Words(design.name, what, lines, tuple(f"CHECK FAILED: {name}" for name in failed_checks(figures)))

@@ -9,6 +9,7 @@ from typing import Any
 from .lengths import NOT_STATED as MISSING
 from .lengths import Lengths
 from .markdown_table import NOT_STATED, length, number, table
+from .wording import sentence
 
 
 def rail_section(figures: Mapping[str, Any], lengths: Lengths) -> str:
@@ -118,7 +119,7 @@ def _reasons(found: Sequence[Mapping[str, Any]], lengths: Lengths) -> Iterator[s
 def _notes(found: Sequence[Mapping[str, Any]], lengths: Lengths) -> Iterator[str]:
     if all(one["exit_speed_m_per_s"] is None for one in found):
         return
-    yield f"- {_sentence(found[0]['method'])}"
+    yield f"- {sentence(found[0]['method'])}"
     stand_off = f"the rocket's aft end {lengths.both(found[0]['stand_off_mm'], 0)} over the foot of the rail"
     usual = (
         "" if found[0]["rail_stated"] else "; rails as usual (common practice): enter your own as `length` in [rail]"
@@ -142,7 +143,3 @@ def _notes(found: Sequence[Mapping[str, Any]], lengths: Lengths) -> Iterator[str
 def _percents(shares: Sequence[float]) -> str:
     low, high = (f"{100.0 * share:.2g}" for share in (min(shares), max(shares)))
     return f"{low} %" if low == high else f"{low} to {high} %"
-
-
-def _sentence(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}."

@@ -12,6 +12,7 @@ from ..parts.fingerprint import fingerprint, short
 from ..parts.poses import STANDING
 from ..parts.readers.integrals import moments
 from ..parts.shape import Placement, moved
+from .cautions import SHORT_CAUTION
 from .design import Design
 from .job import Proof, Say
 from .lengths import Lengths
@@ -22,8 +23,8 @@ from .side_view import HEIGHT, WIDTH, Balance, SideView
 KINDS = ("step", "glb", "side view")
 """Kinds of files of the whole rocket."""
 
-_CAUTION = "Predicted: CG not measured. Not a clearance to fly: the range safety officer decides."
-_BALANCED = "CG by the balance test of the rocket. Not a clearance to fly: the range safety officer decides."
+_CAUTION = f"Predicted: CG not measured. {SHORT_CAUTION}"
+_BALANCED = f"CG by the balance test of the rocket. {SHORT_CAUTION}"
 
 
 def make_whole(

@@ -23,9 +23,6 @@ LOWEST_REYNOLDS = 1.0e4
 TURNS = 5.0e5
 """Reynolds number up to which the layer on a smooth plate may stay laminar [-] (from memory)."""
 
-FULLY_ROUGH = (1.0e2, 1.0e6)
-"""Lengths over grain height between which the law of rough plates was drawn up [-] (from memory)."""
-
 ROUGHNESSES = MappingProxyType(
     {
         "polished": 1.0,

@@ -32,10 +32,6 @@ class CanopyType:
 
 SOURCE = "T. W. Knacke, Parachute Recovery Systems Design Manual, NWC TP 6575, 1991, table 5-1 (from memory)"
 
-ROUND_SOURCE = (
-    'J. Potvin, Parks College Parachute Research Group: round canopies of solid cloth "approx 0.75" (looked up)'
-)
-
 CANOPY_TYPES = (
     CanopyType("flat circular", 0.75, 0.80),
     CanopyType("conical", 0.75, 0.90),

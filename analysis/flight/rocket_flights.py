@@ -115,7 +115,6 @@ class MotorFlight:
     @property
     def flown(self) -> Flown:
         """The flight as its checks take it."""
-        before = tuple(abs(one.downrange) for one in self.in_wind if isinstance(one, TiltedFlight))
         return Flown(
             self.motor.name,
             self.flight,
@@ -124,10 +123,16 @@ class MotorFlight:
             self.descending,
             self.heaviest,
             self.bands,
-            before=before if before and len(before) == len(self.in_wind) else None,
+            before=_ways(self.in_wind),
             leaning=self.leaning,
             in_wind=_turned(self.in_wind),
         )
+
+
+def _ways(flights: Sequence[TiltedFlight | NotFlown]) -> tuple[float, ...] | None:
+    """How far each is from the pad at its apogee [m]; None where not every one flies."""
+    found = tuple(abs(one.downrange) for one in flights if isinstance(one, TiltedFlight))
+    return found if found and len(found) == len(flights) else None
 
 
 def _turned(flights: Iterable[TiltedFlight | NotFlown]) -> tuple[Turned, ...]:
@@ -236,8 +241,7 @@ class _Pad:
         in_wind = tuple(fly_tilted(flight, wind) for wind in launch.winds)
         # Upright in still air nothing turns it, and the upright flight is the better figure.
         (leaning,) = (_turned((fly_tilted(flight),)) if launch.tilt > 0.0 else ()) or (None,)
-        before = [abs(one.downrange) for one in in_wind if isinstance(one, TiltedFlight)]
-        rows = drift(down.time, launch.winds, before if len(before) == len(launch.winds) else None) if down else ()
+        rows = drift(down.time, launch.winds, _ways(in_wind)) if down else ()
         limit = self.rules["deployment_speed"].fail_above
         tolerance = motor.delay_tolerance
         return MotorFlight(

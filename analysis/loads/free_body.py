@@ -143,10 +143,6 @@ class FreeBody:
         # Newton times mm over g mm2 is 1e6 rad/s2.
         return 1e6 * sum(one.total * (one.station - centre) for one in self.forces) / self.turning_inertia
 
-    def mass_before(self, x: Floats) -> Floats:
-        """Mass ahead of stations (n,) [g]."""
-        return np.asarray(sum((one.before(x) for one in self.masses), np.zeros(len(x))))
-
     def shear(self, x: Floats) -> Floats:
         """Force across the beam at stations (n,) [N]: what acts ahead less what that needs to be sped up."""
         centre, sideways, turning, rest = self.cg, self.sideways * 1e-3, self.turning * 1e-6, np.zeros(len(x))

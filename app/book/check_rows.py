@@ -8,6 +8,7 @@ from typing import Any
 
 from ...parts.sheets.blocks import Block, Heading, Table, Words
 from ..lengths import NOT_STATED
+from ..wording import capital
 from .flown_with import spoken
 
 WORST_FIRST = ("fail", "warn", "not-stated", "pass")
@@ -97,7 +98,7 @@ class _Group:
     def lines(self) -> Iterator[str]:
         first = self.members[0][1]
         for motor, one in self.members:
-            told = f"{motor}: {one['value'] or NOT_STATED}" if motor else one["value"] or _capital(NOT_STATED)
+            told = f"{motor}: {one['value'] or NOT_STATED}" if motor else one["value"] or capital(NOT_STATED)
             yield told
         yield from self._notes()
         yield f"Held to: {first['limit']}. Source: {first['source']}."
@@ -135,7 +136,3 @@ def _groups(checks: Sequence[Mapping[str, Any]], motors: Sequence[str]) -> Itera
             continue
         for start in range(0, len(members), _MOST_TOGETHER):
             yield _Group(base, tuple(members[start : start + _MOST_TOGETHER]))
-
-
-def _capital(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}"

@@ -9,6 +9,7 @@ from ...parts.sheets.blocks import Blanks, Block, Bullets, Figures, Heading, New
 from ...parts.sheets.letters import cut_to_fit, plain, width
 from ...parts.sheets.paper import A5
 from ...parts.writers.book import margin_of
+from ..cautions import SHORT_CAUTION
 from ..circumstances import rails
 from ..lengths import NOT_STATED, Lengths
 from .about import About
@@ -33,8 +34,6 @@ _NAME, _BODY, _WORDS = 14.0, 9.5, 9.0
 
 _LINES, _HEAD = 1.6, 1.4
 """Widths of its cell, and of its bold head, that a name may have [-]: two lines, the first of which is not full."""
-
-_SHORT = "Not a clearance to fly: the range safety officer decides."
 
 
 def field_card(about: About) -> tuple[Block, ...]:
@@ -74,7 +73,7 @@ def _front(about: About, motors: Sequence[FlownWith]) -> Iterator[Block]:
     yield Blanks(("Mass today [g]", "CG today", "Margin today [calibres]", "Motor, delay today"), columns=2, high=8.0)
     if len(motors) <= _FEW:
         yield Blanks(("Height reached", "Delay flown [s]", "Landed where, how", "Damage"), columns=2, high=8.0)
-    yield Words(_SHORT, "strong")
+    yield Words(SHORT_CAUTION, "strong")
 
 
 def _remark(motors: Sequence[FlownWith], state: Mapping[str, Any]) -> Iterator[Block]:
@@ -167,7 +166,7 @@ def _back(about: About, motors: Sequence[FlownWith]) -> Iterator[Block]:
         "box",
     )
     yield Blanks(("Field", "Date, wind", "Flyer", "Phone", "If found, call"), columns=2, high=7.5)
-    yield Words(_SHORT, "strong")
+    yield Words(SHORT_CAUTION, "strong")
 
 
 def _drift(motors: Sequence[FlownWith]) -> Iterator[Block]:

@@ -11,9 +11,10 @@ from ...analysis.rail_exit import GRAVITY, usual_rails
 from ...parts.sheets.blocks import Block, Bullets, DrawnPage, Figures, Heading, SideBySide, Table, Together, Words
 from ..cautions import NOT_A_CLEARANCE
 from ..circumstances import rails
-from ..flight_tables import FLIGHT_CAUTIONS, NOT_MODELLED
+from ..flight_tables import FLIGHT_CAUTIONS, NOT_MODELLED, way_words
 from ..lengths import NOT_STATED
 from ..make_flight_charts import flight_charts
+from ..wording import capital
 from .about import About
 from .check_rows import check_tables, counted, flight_checks
 from .flown_with import COUNTS, FlownWith, flown_with, number, spoken
@@ -52,7 +53,7 @@ def flight_pages(about: About) -> tuple[Block, ...]:
         Together(
             (
                 Heading("What is not modelled", 2),
-                Words(f"{_capital(', '.join(NOT_MODELLED))}."),
+                Words(f"{capital(', '.join(NOT_MODELLED))}."),
                 Heading("Cautions", 2),
                 Bullets(CAUTIONS),
             )
@@ -63,7 +64,7 @@ def flight_pages(about: About) -> tuple[Block, ...]:
 def _nothing(about: About) -> Iterator[Block]:
     yield Heading("Flight: not stated", 2)
     told = f" Enter next: {spoken(about.figures['next'])}." if about.figures["next"] else ""
-    yield Words(f"{_capital(_BEFORE_FLIGHT)}. Enter the motor as [[motor]] in the design file.{told}")
+    yield Words(f"{capital(_BEFORE_FLIGHT)}. Enter the motor as [[motor]] in the design file.{told}")
 
 
 # --- motors beside each other -----------------------------------------------------------------------------------------
@@ -179,7 +180,7 @@ def _rails(about: About, one: FlownWith, of: str) -> Iterator[Block]:
     strong = tuple(index for index, row in enumerate(found) if row.rail.is_stated)
     told += ["in bold the rail of the design"] if strong else ["rails as usual: the design states none"]
     table = Table(head, rows, right=(1, 2, 3), strong=strong)
-    yield Together((Heading(f"Rails{of}", 3), table, Words(f"{_capital('; '.join(told))}.", "small")))
+    yield Together((Heading(f"Rails{of}", 3), table, Words(f"{capital('; '.join(told))}.", "small")))
 
 
 def leaving(about: About, motor: str) -> tuple[Leaving, ...]:
@@ -207,7 +208,7 @@ def _delays(one: FlownWith, of: str) -> Iterator[Block]:
                 if row["on_the_ground"]
                 else (
                     number(row["height_m"], 0),
-                    f"{row['speed_m_per_s']:.1f}{_way(row)}",
+                    f"{row['speed_m_per_s']:.1f}{way_words(row)}",
                     number(row["fastest_m_per_s"], 1),
                     number(row["lowest_m"], 0),
                 )
@@ -236,12 +237,6 @@ def _delays(one: FlownWith, of: str) -> Iterator[Block]:
             Words(" ".join(told), "small"),
         )
     )
-
-
-def _way(row: Mapping[str, Any]) -> str:
-    if round(row["speed_m_per_s"], 1) == 0.0:
-        return ""
-    return ", rising" if row["rising"] else ", falling"
 
 
 def _down(one: FlownWith, of: str) -> Iterator[Block]:
@@ -300,7 +295,7 @@ def _bands(one: FlownWith, of: str) -> Iterator[Block]:
         return
     rows = tuple(
         (
-            f"{_capital(row['quantity'])} [{row['unit']}]",
+            f"{capital(row['quantity'])} [{row['unit']}]",
             *(_value(row, row[key]) for key in ("value", "least", "greatest")),
             "\n".join(_effect(row, effect) for effect in row["effects"]),
         )
@@ -342,9 +337,9 @@ def _method(one: FlownWith, of: str) -> Iterator[Block]:
     if flight["not_stated"]:
         return
     told = [
-        f"{_capital(flight['method'])}.",
+        f"{capital(flight['method'])}.",
         f"Drag on a reference area of {flight['reference_area_mm2']:,.0f} mm2: {flight['drag_source']}.",
-        *(f"{_capital(note)}." for note in flight["notes"]),
+        *(f"{capital(note)}." for note in flight["notes"]),
     ]
     yield Together((Heading(f"How it was worked out{of}", 3), Words(" ".join(told), "small")))
 
@@ -384,12 +379,12 @@ def _two_rules(about: About, motors: Sequence[FlownWith]) -> Iterator[Block]:
             SideBySide(
                 (
                     Words("Thrust over weight", "strong"),
-                    Words(f"{_capital(ratio.words())}. Source: {ratio.source}.", "small"),
+                    Words(f"{capital(ratio.words())}. Source: {ratio.source}.", "small"),
                     Table(("Motor", "Found", "Status"), tuple(left), shares=shares),
                 ),
                 (
                     Words("Speed at the rail's end", "strong"),
-                    Words(f"{_capital(speed.words())}. Source: {speed.source}.", "small"),
+                    Words(f"{capital(speed.words())}. Source: {speed.source}.", "small"),
                     Table(("Motor", "Found", "Status"), tuple(right), shares=shares),
                 ),
             ),
@@ -428,7 +423,3 @@ def _why(about: About, motors: Sequence[FlownWith]) -> str:
 
 def _metres(length: float) -> str:
     return f"{length / 1000.0:g} m"
-
-
-def _capital(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}"
